@@ -14,7 +14,7 @@ add_library(endpin_options INTERFACE)
 # No fused multiply-add behind our back: the native and the WebAssembly build must agree.
 target_compile_options(endpin_options INTERFACE -ffp-contract=off)
 target_compile_options(endpin_options INTERFACE
-  -Wall -Wextra -Wpedantic -Wshadow -Wconversion -Wno-sign-conversion -Wnon-virtual-dtor
+  -Wall -Wextra -Wno-missing-field-initializers -Wpedantic -Wshadow -Wconversion -Wno-sign-conversion -Wnon-virtual-dtor
   -Woverloaded-virtual -Wold-style-cast)
 if(ENDPIN_WARNINGS_AS_ERRORS)
   target_compile_options(endpin_options INTERFACE -Werror)
@@ -46,6 +46,7 @@ else()
   find_package(Eigen3 REQUIRED NO_MODULE)
   find_package(PkgConfig REQUIRED)
   find_package(Threads REQUIRED)
+  find_package(CLI11 REQUIRED)
   if(ENDPIN_TESTS)
     enable_testing()
     find_package(GTest REQUIRED)
