@@ -1,9 +1,9 @@
 # The libraries in dependency order: a library may depend only on those before it.
 set(ENDPIN_LAYERS
-  base timeline hearing score notation instrument study technique lesson dsp listen perform media
+  base words timeline hearing score notation instrument study technique lesson dsp listen perform media
   book)
 # Those that the browser's build has too.
-set(ENDPIN_WASM_LAYERS base timeline hearing dsp listen)
+set(ENDPIN_WASM_LAYERS base words timeline hearing dsp listen)
 
 # endpin_library(NAME
 #   SOURCES file…          below src/
