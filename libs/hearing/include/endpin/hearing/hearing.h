@@ -82,7 +82,8 @@ struct Span {
 
 /// One note of the timeline and what became of it; in the timeline's order.
 struct NoteHearing {
-  int index = 0;
+  int item = 0;   ///< which of several timelines
+  int index = 0;  ///< in that timeline
   std::string id;
   std::string bar;
   int pass = 1;
@@ -180,6 +181,7 @@ struct Hearing {
     bool a4_given = false;
     bool beat_from_click = false;
   } reference;
+  std::optional<Seconds> backing_at;  ///< where the given backing starts; empty: none
   std::vector<StringTuning> strings;
   TempoHearing tempo;
   std::optional<int> range_from;
@@ -192,8 +194,10 @@ struct Hearing {
   std::vector<Finding> findings;
 };
 
-/// `endpin.hearing/1`, documented in docs/schema/hearing.schema.json.
+/// `endpin.hearing/1`, documented in docs/schema/hearing.schema.json. Times are written to 0.1 ms,
+/// cents, milliseconds and decibels to 0.1, ratios to 0.001.
 std::string to_json(const Hearing& hearing);
+/// Reads what `to_json` writes; members that it does not know are passed over.
 Result<Hearing> hearing_from_json(std::string_view json);
 
 Tone tone(FindingKind kind);
@@ -202,5 +206,10 @@ std::string_view name(FindingKind kind);
 std::string_view name(NoteState state);
 std::string_view name(HearingStatus status);
 std::string_view name(SegmentKind kind);
+/// The kind with that name.
+std::optional<FindingKind> finding_kind(std::string_view name);
+std::optional<NoteState> note_state(std::string_view name);
+std::optional<HearingStatus> hearing_status(std::string_view name);
+std::optional<SegmentKind> segment_kind(std::string_view name);
 
 }  // namespace endpin

@@ -1,0 +1,195 @@
+// Reads `endpin.hearing/1`.
+#include <nlohmann/json.hpp>
+
+#include "endpin/hearing/hearing.h"
+
+namespace endpin {
+namespace {
+
+using nlohmann::json;
+
+struct Malformed {
+  std::string what;
+};
+
+std::optional<double> number(const json& object, const char* key) {
+  const auto found = object.find(key);
+  if (found == object.end() || !found->is_number()) return std::nullopt;
+  return found->get<double>();
+}
+std::optional<int> integer(const json& object, const char* key) {
+  const auto found = object.find(key);
+  if (found == object.end() || !found->is_number_integer()) return std::nullopt;
+  return found->get<int>();
+}
+template <typename Unit>
+std::optional<Unit> unit(const json& object, const char* key) {
+  const auto value = number(object, key);
+  return value ? std::optional(Unit(*value)) : std::nullopt;
+}
+Seconds seconds(const json& object, const char* key) { return Seconds(object.at(key)); }
+std::string text(const json& object, const char* key) {
+  const auto found = object.find(key);
+  return found != object.end() && found->is_string() ? found->get<std::string>() : std::string();
+}
+Beats beats(const json& object, const char* key) {
+  const auto parsed = Beats::parse(object.at(key).get<std::string>());
+  if (!parsed) throw Malformed{std::string(key) + " is not a number of quarters such as \"3/2\""};
+  return *parsed;
+}
+template <typename T>
+T named(std::optional<T> value, const json& word) {
+  if (!value) throw Malformed{"unknown word " + word.dump()};
+  return *value;
+}
+
+HeardNote read_heard(const json& j) {
+  HeardNote h;
+  h.onset = seconds(j, "onset_s");
+  h.offset = unit<Seconds>(j, "offset_s");
+  h.midi = j.at("midi");
+  h.intonation = unit<Cents>(j, "intonation_cents");
+  h.uncertainty = unit<Cents>(j, "uncertainty_cents");
+  h.deviation_ms = number(j, "deviation_ms");
+  h.sounding_ratio = number(j, "sounding_ratio");
+  h.gap = unit<Seconds>(j, "gap_s");
+  h.level = unit<Decibels>(j, "level_dbfs");
+  if (const auto v = j.find("vibrato"); v != j.end() && v->is_object()) {
+    h.vibrato = Vibrato{v->at("rate_hz"), Cents(v->at("extent_cents"))};
+  }
+  h.confidence = j.at("confidence");
+  return h;
+}
+
+NoteHearing read_note(const json& j) {
+  NoteHearing n;
+  n.item = j.value("item", 0);
+  n.index = j.at("index");
+  n.id = text(j, "id");
+  n.bar = text(j, "bar");
+  n.pass = j.at("pass");
+  n.onset = beats(j, "onset_quarters");
+  n.duration = beats(j, "duration_quarters");
+  n.midi = j.at("midi");
+  n.state = named(note_state(text(j, "state")), j.at("state"));
+  if (j.at("heard").is_object()) n.heard = read_heard(j.at("heard"));
+  for (const json& a : j.at("attempts")) {
+    n.attempts.push_back({seconds(a, "onset_s"), seconds(a, "offset_s")});
+  }
+  return n;
+}
+
+ExtraNote read_extra(const json& j) {
+  return {seconds(j, "onset_s"), seconds(j, "offset_s"), j.at("midi"), j.at("after_index")};
+}
+Restart read_restart(const json& j) {
+  return {seconds(j, "time_s"), j.at("from_index"), j.at("to_index")};
+}
+BarHearing read_bar(const json& j) {
+  return {text(j, "bar"), j.at("pass"), unit<Cents>(j, "intonation_cents"),
+          number(j, "deviation_ms"), number(j, "sounding_ratio")};
+}
+Segment read_segment(const json& j) {
+  return {named(segment_kind(text(j, "kind")), j.at("kind")),
+          j.value("item", 0),
+          seconds(j, "from_s"),
+          seconds(j, "to_s"),
+          integer(j, "from_index"),
+          integer(j, "to_index")};
+}
+StringTuning read_string(const json& j) {
+  return {text(j, "string"), Cents(j.at("intonation_cents")), Cents(j.at("uncertainty_cents")),
+          j.at("notes")};
+}
+
+Facts read_facts(const json& object) {
+  Facts facts;
+  for (const auto& [key, value] : object.items()) {
+    if (value.is_number()) facts[key] = value.get<double>();
+    if (value.is_string()) facts[key] = value.get<std::string>();
+    if (value.is_array()) facts[key] = value.get<std::vector<std::string>>();
+  }
+  return facts;
+}
+
+Finding read_finding(const json& j) {
+  Finding f;
+  f.id = text(j, "id");
+  f.kind = named(finding_kind(text(j, "kind")), j.at("kind"));
+  f.from = seconds(j, "from_s");
+  f.to = seconds(j, "to_s");
+  f.bars = j.at("bars").get<std::vector<std::string>>();
+  f.notes = j.at("notes").get<std::vector<int>>();
+  f.message_key = text(j.at("message"), "key");
+  f.message_args = read_facts(j.at("message").at("args"));
+  f.says = text(j, "says");
+  f.evidence = read_facts(j.at("evidence"));
+  f.confidence = j.at("confidence");
+  return f;
+}
+
+TempoHearing read_tempo(const json& j) {
+  TempoHearing t;
+  t.bpm = number(j, "bpm");
+  t.beat_unit = beats(j, "beat_unit") * Beats(4);
+  t.clean_bpm = number(j, "clean_bpm");
+  t.drift_percent = number(j, "drift_percent");
+  for (const json& point : j.at("curve")) t.curve.push_back({point.at(0), point.at(1)});
+  return t;
+}
+
+template <typename T, typename F>
+void read_list(std::vector<T>& into, const json& list, F&& read) {
+  for (const json& j : list) into.push_back(read(j));
+}
+
+void read_heads(Hearing& h, const json& j) {
+  h.status = named(hearing_status(text(j, "status")), j.at("status"));
+  h.engine_version = text(j.at("engine"), "version");
+  h.score = {text(j.at("score"), "sha256"), text(j.at("score"), "part"),
+             text(j.at("score"), "instrument")};
+  const json& recording = j.at("recording");
+  h.recording = {seconds(recording, "seconds"), recording.at("sample_rate_hz"),
+                 text(recording, "sha256")};
+  const json& reference = j.at("reference");
+  h.reference = {unit<Hertz>(reference, "a4_hz"), text(reference, "a4_source") == "given",
+                 text(reference, "beat") == "click"};
+  if (j.at("backing").is_object()) h.backing_at = seconds(j.at("backing"), "at_s");
+  if (j.at("range").is_object()) {
+    h.range_from = integer(j.at("range"), "from_index");
+    h.range_to = integer(j.at("range"), "to_index");
+  }
+}
+
+Hearing read_hearing(const json& j) {
+  if (text(j, "schema") != "endpin.hearing/1") throw Malformed{"not an endpin.hearing/1"};
+  Hearing h;
+  read_heads(h, j);
+  h.tempo = read_tempo(j.at("tempo"));
+  read_list(h.strings, j.at("tuning").at("strings"), read_string);
+  read_list(h.segments, j.at("segments"), read_segment);
+  read_list(h.notes, j.at("notes"), read_note);
+  read_list(h.extra, j.at("extra"), read_extra);
+  read_list(h.restarts, j.at("restarts"), read_restart);
+  read_list(h.bars, j.at("bars"), read_bar);
+  read_list(h.findings, j.at("findings"), read_finding);
+  return h;
+}
+
+}  // namespace
+
+Result<Hearing> hearing_from_json(std::string_view text) {
+  const auto refuse = [](std::string what) {
+    return Unexpected(Error{ErrorKind::input, "hearing", "", std::move(what),
+                            "Hear the recording again with this version of endpin."});
+  };
+  try {
+    return read_hearing(json::parse(text));
+  } catch (const json::exception& e) {
+    return refuse(e.what());
+  } catch (const Malformed& e) {
+    return refuse(e.what);
+  }
+}
+
+}  // namespace endpin
