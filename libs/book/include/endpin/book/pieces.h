@@ -1,0 +1,66 @@
+#pragma once
+
+#include <filesystem>
+#include <optional>
+#include <string>
+#include <vector>
+
+#include "endpin/book/students.h"
+
+namespace endpin::book {
+
+class Upload;
+
+struct Piece {
+  Id id = 0;
+  std::string title;
+  std::string composer;
+  std::string rights;
+  std::string file_name;    ///< as it was given
+  std::string folder_name;  ///< the piece's own folder below `pieces`
+  std::string sha256;       ///< of the file
+  std::int64_t bytes = 0;
+  int part = 0;  ///< index into the score's parts
+  std::optional<int> tune;
+  std::string instrument;
+  std::string step;
+  std::optional<double> tempo_bpm;  ///< the teacher's; beats of the timeline's unit
+  std::string facts;                ///< what reading it found, JSON of the caller
+  std::string added;
+
+  int takes = 0;  ///< added by the book
+  int new_takes = 0;
+};
+
+/// The teacher's markings of a piece at one moment; `overrides` is JSON of the caller.
+struct Markings {
+  int revision = 0;  ///< 0: none set
+  int newest = 0;    ///< above `revision`: there is something to redo
+  std::string overrides;
+};
+
+class Pieces {
+ public:
+  virtual ~Pieces() = default;
+  /// Keeps the uploaded file and the row; both or neither. The caller fills `piece` but for id,
+  /// folder, hash, size and date.
+  virtual Result<Id> add(Piece piece, Upload upload) = 0;
+  virtual Result<std::optional<Piece>> find(Id id) = 0;
+  /// The piece made from the same bytes, tune and part.
+  virtual Result<std::optional<Piece>> find_same(const std::string& sha256, std::optional<int> tune,
+                                                 int part) = 0;
+  /// Newest first; `text` is part of title, composer or file name, any case.
+  virtual Result<std::vector<Piece>> list(const std::string& text) = 0;
+  virtual Result<bool> change(const Piece& piece) = 0;
+  /// With its takes, lessons and files; false: no such piece.
+  virtual Result<bool> remove(Id id) = 0;
+  virtual std::filesystem::path file(const Piece& piece) const = 0;
+
+  virtual Result<Markings> markings(Id piece) = 0;
+  /// A new newest revision; what was undone before is forgotten.
+  virtual Result<Markings> set_markings(Id piece, const std::string& overrides) = 0;
+  /// One revision back (-1) or forward (+1); at an end nothing changes.
+  virtual Result<Markings> step_markings(Id piece, int by) = 0;
+};
+
+}  // namespace endpin::book

@@ -1,0 +1,85 @@
+#include "migrations.h"
+
+#include <array>
+
+namespace endpin::book {
+namespace {
+
+// A step that was released is never edited: add another below it.
+constexpr const char* students_pieces_takes = R"sql(
+CREATE TABLE settings (name TEXT PRIMARY KEY, value TEXT NOT NULL) STRICT;
+
+CREATE TABLE students (
+  id INTEGER PRIMARY KEY AUTOINCREMENT, name TEXT NOT NULL, instrument TEXT NOT NULL,
+  size TEXT NOT NULL, step TEXT NOT NULL, language TEXT NOT NULL, rules TEXT NOT NULL,
+  consent_by TEXT, consent_on TEXT, consent_note TEXT,
+  archived INTEGER NOT NULL DEFAULT 0, created TEXT NOT NULL) STRICT;
+CREATE TABLE groups (id INTEGER PRIMARY KEY AUTOINCREMENT, name TEXT NOT NULL) STRICT;
+CREATE TABLE members (
+  group_id INTEGER NOT NULL REFERENCES groups ON DELETE CASCADE,
+  student INTEGER NOT NULL REFERENCES students ON DELETE CASCADE,
+  PRIMARY KEY (group_id, student)) STRICT, WITHOUT ROWID;
+CREATE INDEX members_student ON members (student);
+
+CREATE TABLE pieces (
+  id INTEGER PRIMARY KEY AUTOINCREMENT, title TEXT NOT NULL, composer TEXT NOT NULL,
+  rights TEXT NOT NULL, file_name TEXT NOT NULL, folder_name TEXT NOT NULL UNIQUE,
+  sha256 TEXT NOT NULL, bytes INTEGER NOT NULL, part INTEGER NOT NULL, tune INTEGER,
+  instrument TEXT NOT NULL, step TEXT NOT NULL, tempo_bpm REAL, facts TEXT NOT NULL,
+  added TEXT NOT NULL, markings_revision INTEGER NOT NULL DEFAULT 0) STRICT;
+CREATE INDEX pieces_content ON pieces (sha256);
+CREATE TABLE markings (
+  piece INTEGER NOT NULL REFERENCES pieces ON DELETE CASCADE, revision INTEGER NOT NULL,
+  overrides TEXT NOT NULL, PRIMARY KEY (piece, revision)) STRICT, WITHOUT ROWID;
+
+CREATE TABLE senders (
+  sender TEXT PRIMARY KEY,
+  student INTEGER NOT NULL REFERENCES students ON DELETE CASCADE) STRICT, WITHOUT ROWID;
+CREATE INDEX senders_student ON senders (student);
+CREATE TABLE takes (
+  id INTEGER PRIMARY KEY AUTOINCREMENT, file_name TEXT NOT NULL,
+  folder_name TEXT NOT NULL UNIQUE, sha256 TEXT NOT NULL UNIQUE, bytes INTEGER NOT NULL,
+  student INTEGER REFERENCES students, piece INTEGER REFERENCES pieces,
+  sender TEXT NOT NULL, received TEXT NOT NULL, recorded TEXT, delete_after TEXT NOT NULL,
+  tempo_bpm REAL, state TEXT NOT NULL, failure_file TEXT, failure_place TEXT, failure_what TEXT,
+  failure_remedy TEXT, seconds REAL, picture INTEGER NOT NULL DEFAULT 0,
+  seen INTEGER NOT NULL DEFAULT 0, status TEXT, line TEXT, work INTEGER NOT NULL DEFAULT 0,
+  good INTEGER NOT NULL DEFAULT 0, bpm REAL, clean_bpm REAL, intonation_cents REAL,
+  spread_cents REAL, deviation_ms REAL, sounding_ratio REAL,
+  bars INTEGER NOT NULL DEFAULT 0) STRICT;
+CREATE INDEX takes_student ON takes (student, seen);
+CREATE INDEX takes_piece ON takes (piece, seen);
+CREATE INDEX takes_state ON takes (state);
+CREATE INDEX takes_delete_after ON takes (delete_after);
+CREATE TABLE take_bars (
+  take INTEGER NOT NULL REFERENCES takes ON DELETE CASCADE, place INTEGER NOT NULL,
+  bar TEXT NOT NULL, pass INTEGER NOT NULL, from_s REAL NOT NULL, to_s REAL NOT NULL,
+  intonation_cents REAL, deviation_ms REAL, sounding_ratio REAL, kinds TEXT NOT NULL,
+  PRIMARY KEY (take, place)) STRICT, WITHOUT ROWID;
+)sql";
+
+constexpr std::array steps{students_pieces_takes};
+
+}  // namespace
+
+int newest_version() { return static_cast<int>(steps.size()); }
+
+Result<void> migrate(Database& database, int target) {
+  const auto version = database.number("PRAGMA user_version");
+  if (!version) return Unexpected(version.error());
+  if (*version > newest_version()) {
+    return Unexpected(Error{ErrorKind::input, database.file().string(), "",
+                            "the book was made by a newer version of endpin",
+                            "Open it with that version."});
+  }
+  for (int from = *version; from < target; ++from) {
+    auto done = database.transaction([&]() -> Result<void> {
+      if (auto run = database.run(steps[static_cast<std::size_t>(from)]); !run) return run;
+      return database.run("PRAGMA user_version=" + std::to_string(from + 1));
+    });
+    if (!done) return done;
+  }
+  return {};
+}
+
+}  // namespace endpin::book
