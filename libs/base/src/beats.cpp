@@ -3,6 +3,7 @@
 #include <charconv>
 #include <cstdlib>
 #include <limits>
+#include <numeric>
 
 namespace endpin {
 namespace {
@@ -32,6 +33,12 @@ Fraction reduced(Wide numerator, Wide denominator) {
   return {numerator / divisor, denominator / divisor};
 }
 
+/// Both parts below 2^31, so that products and their sum stay in 64 bits: the case of all music.
+bool small(std::int64_t numerator, std::int64_t denominator) {
+  constexpr std::int64_t limit = std::int64_t{1} << 31;
+  return numerator < limit && numerator > -limit && denominator < limit;
+}
+
 Beats narrowed(Fraction f) {
   constexpr Wide limit = std::numeric_limits<std::int64_t>::max();
   if (magnitude(f.numerator) > limit || f.denominator > limit) std::abort();
@@ -42,6 +49,12 @@ Beats narrowed(Fraction f) {
 
 Beats::Beats(std::int64_t numerator, std::int64_t denominator) {
   if (denominator == 0) std::abort();
+  if (denominator > 0 && numerator != std::numeric_limits<std::int64_t>::min()) {
+    const std::int64_t divisor = std::gcd(numerator, denominator);
+    numerator_ = numerator / divisor;
+    denominator_ = denominator / divisor;
+    return;
+  }
   const Fraction f = reduced(numerator, denominator);
   numerator_ = static_cast<std::int64_t>(f.numerator);
   denominator_ = static_cast<std::int64_t>(f.denominator);
@@ -80,16 +93,29 @@ std::string Beats::text() const {
 Beats Beats::operator-() const { return Beats(0) - *this; }
 
 Beats operator+(Beats a, Beats b) {
+  if (small(a.numerator_, a.denominator_) && small(b.numerator_, b.denominator_)) {
+    if (a.denominator_ == b.denominator_) return {a.numerator_ + b.numerator_, a.denominator_};
+    return {a.numerator_ * b.denominator_ + b.numerator_ * a.denominator_,
+            a.denominator_ * b.denominator_};
+  }
   return narrowed(reduced(Wide{a.numerator_} * b.denominator_ + Wide{b.numerator_} * a.denominator_,
                           Wide{a.denominator_} * b.denominator_));
 }
 
 Beats operator-(Beats a, Beats b) {
+  if (small(a.numerator_, a.denominator_) && small(b.numerator_, b.denominator_)) {
+    if (a.denominator_ == b.denominator_) return {a.numerator_ - b.numerator_, a.denominator_};
+    return {a.numerator_ * b.denominator_ - b.numerator_ * a.denominator_,
+            a.denominator_ * b.denominator_};
+  }
   return narrowed(reduced(Wide{a.numerator_} * b.denominator_ - Wide{b.numerator_} * a.denominator_,
                           Wide{a.denominator_} * b.denominator_));
 }
 
 Beats operator*(Beats a, Beats b) {
+  if (small(a.numerator_, a.denominator_) && small(b.numerator_, b.denominator_)) {
+    return {a.numerator_ * b.numerator_, a.denominator_ * b.denominator_};
+  }
   return narrowed(
       reduced(Wide{a.numerator_} * b.numerator_, Wide{a.denominator_} * b.denominator_));
 }
@@ -101,6 +127,7 @@ Beats operator/(Beats a, Beats b) {
 }
 
 std::strong_ordering operator<=>(Beats a, Beats b) {
+  if (a.denominator_ == b.denominator_) return a.numerator_ <=> b.numerator_;
   const Wide left = Wide{a.numerator_} * b.denominator_;
   const Wide right = Wide{b.numerator_} * a.denominator_;
   if (left < right) return std::strong_ordering::less;

@@ -77,6 +77,9 @@ struct SlurEnd {
 
 enum class RestKind { none, rest, bar_rest };
 
+/// Strokes through one stem, or strokes between the two notes of a pair.
+enum class TremoloRole { single, pair_starts, pair_stops };
+
 /// A note or a rest. Notes of a chord are separate and share `onset`, all but the first with
 /// `in_chord`.
 struct Note {
@@ -101,6 +104,7 @@ struct Note {
   std::vector<Articulation> articulations;
   Ornament ornament = Ornament::none;
   int tremolo_marks = 0;
+  TremoloRole tremolo_role = TremoloRole::single;
   bool harmonic = false;
   bool artificial_harmonic = false;
   bool plucked = false;  ///< pizzicato in force or marked, left hand's too
@@ -186,8 +190,9 @@ enum class BarLine { regular, double_line, final_line, dashed, dotted, none, oth
 struct Navigation {
   bool repeat_start = false;
   bool repeat_end = false;
-  int repeat_times = 2;     ///< how often in all, for repeat_end
-  std::vector<int> ending;  ///< numbers of the ending that this bar stands in; empty: none
+  int repeat_times = 2;            ///< how often in all, for repeat_end
+  bool repeat_after_jump = false;  ///< taken after a D.C. or D.S. too
+  std::vector<int> ending;         ///< numbers of the ending that this bar stands in; empty: none
   bool ending_starts = false;
   bool ending_stops = false;
   bool segno = false;
