@@ -131,10 +131,12 @@ class HoldBrokenPipe {
 
 class Exchange {
  public:
-  Exchange(Child& child, std::string_view input, const ProcessLimits& limits)
+  Exchange(Child& child, std::string_view input, const ProcessLimits& limits,
+           const OutputSink& sink)
       : child_(child),
         input_(input),
         limits_(limits),
+        sink_(sink),
         deadline_(Clock::now() + std::chrono::duration_cast<Clock::duration>(
                                      std::chrono::duration<double>(limits.wall_time.value()))) {
     ::fcntl(child.input.writing(), F_SETFL, O_NONBLOCK);
@@ -165,12 +167,14 @@ class Exchange {
       return errno == EINTR;
     }
     if (ends[0].revents != 0) take(child_.output, result_.output);
+    if (sink_) hand_on();
     if (ends[1].revents != 0) take(child_.errors, result_.errors);
     if (ends[2].revents != 0) feed();
     if (result_.errors.size() > 2 * error_tail_bytes) {
       result_.errors.erase(0, result_.errors.size() - error_tail_bytes);
     }
-    if (result_.output.size() > limits_.output_bytes) return result_.output_too_long = true, false;
+    if (handed_on_ + result_.output.size() > limits_.output_bytes)
+      return result_.output_too_long = true, false;
     return true;
   }
 
@@ -182,6 +186,12 @@ class Exchange {
     } else if (got == 0 || errno != EINTR) {
       pipe.close_reading();
     }
+  }
+
+  void hand_on() {
+    sink_(result_.output);
+    handed_on_ += result_.output.size();
+    result_.output.clear();
   }
 
   void feed() {
@@ -209,6 +219,8 @@ class Exchange {
   Child& child_;
   std::string_view input_;
   const ProcessLimits& limits_;
+  const OutputSink& sink_;
+  std::uint64_t handed_on_ = 0;
   Clock::time_point deadline_;
   ProcessResult result_;
 };
@@ -217,9 +229,14 @@ class Exchange {
 
 Result<ProcessResult> run_process(const std::vector<std::string>& command, std::string_view input,
                                   const ProcessLimits& limits) {
+  return run_process(command, input, limits, nullptr);
+}
+
+Result<ProcessResult> run_process(const std::vector<std::string>& command, std::string_view input,
+                                  const ProcessLimits& limits, const OutputSink& sink) {
   auto child = start(command, limits);
   if (!child) return Unexpected(std::move(child).error());
-  return Exchange(*child, input, limits).run();
+  return Exchange(*child, input, limits, sink).run();
 }
 
 }  // namespace endpin::app

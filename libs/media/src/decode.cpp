@@ -39,7 +39,7 @@ class Decoder {
   Decoder(InputFile file, std::string name, const DecodeLimits& limits, const SampleSink& sink)
       : file_(std::move(file)), name_(std::move(name)), limits_(limits), sink_(sink) {}
 
-  Result<void> run(const RateSink& begin);
+  Result<void> run(const InfoSink& begin);
 
  private:
   Result<void> open();
@@ -49,6 +49,7 @@ class Decoder {
   Result<void> fill_hole(const AVFrame& frame);
   Result<void> convert(const AVFrame* frame);
   Result<void> give(std::span<float> samples);
+  std::int64_t expected_samples() const;
   double seconds_of(std::int64_t stamp) const;
 
   InputFile file_;
@@ -87,6 +88,11 @@ Result<void> Decoder::open() {
     return too_long(name_, limits_.duration);
   }
   return {};
+}
+
+std::int64_t Decoder::expected_samples() const {
+  const std::int64_t length = file_.format()->duration;
+  return length == AV_NOPTS_VALUE || length < 0 ? 0 : av_rescale(length, rate_, AV_TIME_BASE);
 }
 
 double Decoder::seconds_of(std::int64_t stamp) const {
@@ -173,11 +179,11 @@ Result<void> Decoder::receive_frames() {
   return {};
 }
 
-Result<void> Decoder::run(const RateSink& begin) {
+Result<void> Decoder::run(const InfoSink& begin) {
   if (const Result<void> opened = open(); !opened) return opened;
   const int native = std::min(std::max(codec_->sample_rate, 1), limits_.highest_rate);
   rate_ = limits_.rate > 0 ? limits_.rate : native;
-  begin(rate_);
+  begin({rate_, expected_samples()});
   const libav::Packet packet(av_packet_alloc());
   while (file_.read(packet.get())) {
     // A packet that cannot be decoded is passed over; its time becomes a hole.
@@ -199,7 +205,7 @@ Result<void> Decoder::run(const RateSink& begin) {
 }  // namespace
 
 Result<void> decode(int descriptor, const std::string& name, const DecodeLimits& limits,
-                    const RateSink& begin, const SampleSink& sink) {
+                    const InfoSink& begin, const SampleSink& sink) {
   Result<InputFile> file = InputFile::open(descriptor, name);
   if (!file) return Unexpected(file.error());
   return Decoder(std::move(*file), name, limits, sink).run(begin);
@@ -218,7 +224,7 @@ Result<Audio> decode(const std::string& path, const DecodeLimits& limits) {
       return refuse(path, "the file is too large", "Cut out the part with the piece.");
     }
     return decode(
-        descriptor, path, limits, [&](int rate) { audio.rate = rate; },
+        descriptor, path, limits, [&](const SoundInfo& info) { audio.rate = info.rate; },
         [&](std::span<const float> samples) {
           audio.samples.insert(audio.samples.end(), samples.begin(), samples.end());
         });

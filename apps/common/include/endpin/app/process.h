@@ -1,6 +1,7 @@
 #pragma once
 
 #include <cstdint>
+#include <functional>
 #include <optional>
 #include <string>
 #include <string_view>
@@ -27,10 +28,17 @@ struct ProcessResult {
   std::string errors;  ///< standard error, its last 64 KiB
 };
 
+/// Takes what a child prints, piece by piece.
+using OutputSink = std::function<void(std::string_view)>;
+
 /// Runs `command` (found on PATH, no shell), feeds it `input`, collects what it prints. The child
 /// has its own process group and inherits no descriptor but the three. Errors (machine): the
 /// program is not there or cannot be started. Thread-safe.
 Result<ProcessResult> run_process(const std::vector<std::string>& command, std::string_view input,
                                   const ProcessLimits& limits = {});
+
+/// The same, with standard output given to `sink` as it comes, and not kept.
+Result<ProcessResult> run_process(const std::vector<std::string>& command, std::string_view input,
+                                  const ProcessLimits& limits, const OutputSink& sink);
 
 }  // namespace endpin::app

@@ -22,9 +22,13 @@ struct DecodeLimits {
 using SampleSink = std::function<void(std::span<const float>)>;
 
 /// What is known before the first sample.
-using RateSink = std::function<void(int rate)>;
+struct SoundInfo {
+  int rate = 48000;
+  std::int64_t expected_samples = 0;  ///< by the file's header, which may be wrong; 0: unknown
+};
+using InfoSink = std::function<void(const SoundInfo&)>;
 
-/// The sound of any file that libavformat reads, videos too, mixed to one channel: its first audio
+/// The sound of any file that libavformat reads, videos too, mixed to one channel: its main audio
 /// stream, from the moment at which the file begins to play. The codec's own delay is taken out
 /// (encoder priming of AAC and MP3 as far as the file tells it, Opus' pre-skip, edit lists); holes
 /// of more than 50 ms in the time stamps become silence. Samples that are no number become 0, and
@@ -34,7 +38,7 @@ using RateSink = std::function<void(int rate)>;
 /// other files yields nothing. `name` stands in errors. Holds a few packets in memory at a time.
 /// Errors: empty, not a recording, no sound in it, nothing decodable, over a limit.
 Result<void> decode(int descriptor, const std::string& name, const DecodeLimits& limits,
-                    const RateSink& begin, const SampleSink& sink);
+                    const InfoSink& begin, const SampleSink& sink);
 
 /// The same into memory: 4 bytes a sample.
 Result<Audio> decode(const std::string& path, const DecodeLimits& limits = {});
