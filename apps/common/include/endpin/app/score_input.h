@@ -1,0 +1,35 @@
+#pragma once
+
+#include <filesystem>
+#include <string>
+
+#include "endpin/base/result.h"
+#include "endpin/score/score.h"
+#include "endpin/timeline/timeline.h"
+
+namespace endpin::app {
+
+/// How a part is chosen from a file.
+struct ScoreChoice {
+  std::string part;        ///< number from 1, or name; empty: the bowed string part
+  int tune = 0;            ///< the X: number in a file of many tunes; 0: the first
+  std::string instrument;  ///< "violin", "viola", "cello", "bass"; empty: told by the score
+};
+
+/// A score as the programs need it: read, its part chosen, unfolded.
+struct ScoreInput {
+  std::string file;   ///< for messages
+  std::string bytes;  ///< the file's content, untouched
+  Score score;
+  int part = 0;            ///< index into score.parts
+  std::string instrument;  ///< never empty: "cello" where nothing tells
+  Timeline timeline;
+};
+
+/// Reads `path` and takes the part. Errors name the file, the place, what is wrong, what to do.
+Result<ScoreInput> read_score_input(const std::filesystem::path& path, const ScoreChoice& choice);
+
+/// The same for bytes that are here already; `file` names them in messages.
+Result<ScoreInput> score_input(std::string bytes, std::string file, const ScoreChoice& choice);
+
+}  // namespace endpin::app

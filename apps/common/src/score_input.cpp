@@ -1,0 +1,47 @@
+#include "endpin/app/score_input.h"
+
+#include <utility>
+
+#include "endpin/app/files.h"
+#include "endpin/notation/read.h"
+#include "endpin/score/unfold.h"
+
+namespace endpin::app {
+namespace {
+
+// Errors of choosing know no file; the reader's do.
+Error in_file(Error error, const std::string& file) {
+  if (error.file.empty()) error.file = file;
+  return error;
+}
+
+}  // namespace
+
+Result<ScoreInput> score_input(std::string bytes, std::string file, const ScoreChoice& choice) {
+  ReadOptions options{.file = file};
+  if (choice.tune > 0) options.tune = choice.tune;
+  auto score = read_score(bytes, options);
+  if (!score) return Unexpected(in_file(std::move(score).error(), file));
+  const auto part = choose_part(*score, choice.part);
+  if (!part) return Unexpected(in_file(part.error(), file));
+
+  ScoreInput input{.file = std::move(file), .bytes = std::move(bytes), .part = *part};
+  input.instrument = choice.instrument;
+  if (input.instrument.empty()) {
+    input.instrument = guess_instrument(score->parts[static_cast<std::size_t>(*part)]);
+  }
+  if (input.instrument.empty()) input.instrument = "cello";
+  auto played = timeline(*score, *part, input.instrument);
+  if (!played) return Unexpected(in_file(std::move(played).error(), input.file));
+  input.timeline = std::move(played).value();
+  input.score = std::move(score).value();
+  return input;
+}
+
+Result<ScoreInput> read_score_input(const std::filesystem::path& path, const ScoreChoice& choice) {
+  auto bytes = read_file(path);
+  if (!bytes) return Unexpected(std::move(bytes).error());
+  return score_input(std::move(bytes).value(), path.string(), choice);
+}
+
+}  // namespace endpin::app
