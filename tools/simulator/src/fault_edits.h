@@ -25,8 +25,8 @@ struct Edit {
   void tolerate_timing(const std::vector<int>& notes);
   /// Moves all intents from place `from` on by `quarters`.
   void shift(std::size_t from, double quarters);
-  bool alone(std::size_t i) const;      ///< no chord, no slur at either side
-  bool joined_any(std::size_t i) const; ///< part of a slur
+  bool alone(std::size_t i) const;       ///< no chord, no slur at either side
+  bool joined_any(std::size_t i) const;  ///< part of a slur
   /// First and one past the last intent of the bar that intent i is in.
   std::pair<std::size_t, std::size_t> bar_of(std::size_t i) const;
   /// Begins of bars, as intents.

@@ -82,8 +82,8 @@ bool Edit::joined_any(std::size_t i) const {
 }
 bool Edit::alone(std::size_t i) const {
   const auto at = plan.intents[i].at;
-  const bool chord = (i > 0 && plan.intents[i - 1].at == at) ||
-                     (i + 1 < size() && plan.intents[i + 1].at == at);
+  const bool chord =
+      (i > 0 && plan.intents[i - 1].at == at) || (i + 1 < size() && plan.intents[i + 1].at == at);
   return !chord && !joined_any(i);
 }
 

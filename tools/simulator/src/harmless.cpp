@@ -1,6 +1,7 @@
 #include <algorithm>
 
 #include "endpin/simulator/tunes.h"
+
 #include "fault_edits.h"
 
 namespace endpin::simulator {
@@ -47,16 +48,25 @@ bool scratch(Edit& edit) {
 
 bool edit_harmless(Edit& edit, Fault fault) {
   switch (fault) {
-    case Fault::whole_take_flat: edit.plan.a4_cents = -35; return true;  // A4 = 431 Hz
-    case Fault::whole_take_slow: edit.plan.tempo_factor = 0.6; return true;
-    case Fault::start_in_the_middle: return start_in_the_middle(edit);
-    case Fault::stop_early: return stop_early(edit);
-    case Fault::open_string_touched: return open_string_touched(edit);
-    case Fault::scratch: return scratch(edit);
+    case Fault::whole_take_flat:
+      edit.plan.a4_cents = -35;
+      return true;  // A4 = 431 Hz
+    case Fault::whole_take_slow:
+      edit.plan.tempo_factor = 0.6;
+      return true;
+    case Fault::start_in_the_middle:
+      return start_in_the_middle(edit);
+    case Fault::stop_early:
+      return stop_early(edit);
+    case Fault::open_string_touched:
+      return open_string_touched(edit);
+    case Fault::scratch:
+      return scratch(edit);
     case Fault::slow_attacks:
       for (auto& intent : edit.plan.intents) intent.attack_s = 0.11;  // a slow bow
       return true;
-    default: return false;
+    default:
+      return false;
   }
 }
 

@@ -54,8 +54,8 @@ bool gap_in_slur(Edit& edit) {
 
 /// Every note of a slur in a stroke of its own.
 bool slur_not_played(Edit& edit) {
-  const auto i = edit.pick(
-      [&](std::size_t k) { return edit.intent(k + 1).joined && !edit.intent(k).joined; });
+  const auto i =
+      edit.pick([&](std::size_t k) { return edit.intent(k + 1).joined && !edit.intent(k).joined; });
   if (!i) return false;
   std::size_t end = *i + 1;
   for (; end < edit.size() && edit.intent(end).joined; ++end) edit.intent(end).joined = false;
@@ -69,12 +69,18 @@ bool slur_not_played(Edit& edit) {
 
 bool edit_length(Edit& edit, Fault fault) {
   switch (fault) {
-    case Fault::short_held: return short_held(edit);
-    case Fault::cut_final_note: return cut_final(edit);
-    case Fault::not_separated: return not_separated(edit);
-    case Fault::gap_in_slur: return gap_in_slur(edit);
-    case Fault::slur_not_played: return slur_not_played(edit);
-    default: return false;
+    case Fault::short_held:
+      return short_held(edit);
+    case Fault::cut_final_note:
+      return cut_final(edit);
+    case Fault::not_separated:
+      return not_separated(edit);
+    case Fault::gap_in_slur:
+      return gap_in_slur(edit);
+    case Fault::slur_not_played:
+      return slur_not_played(edit);
+    default:
+      return false;
   }
 }
 

@@ -24,8 +24,8 @@ bool missed(Edit& edit) {
 
 /// The note is struck twice within its time.
 bool doubled(Edit& edit) {
-  const auto i = edit.pick(
-      [&](std::size_t k) { return edit.alone(k) && edit.note(k).duration >= Beats(1); });
+  const auto i =
+      edit.pick([&](std::size_t k) { return edit.alone(k) && edit.note(k).duration >= Beats(1); });
   if (!i) return false;
   Intent again = edit.intent(*i);
   edit.intent(*i).length /= 2;
@@ -82,7 +82,8 @@ bool go_back(Edit& edit, std::size_t stop, std::size_t back) {
 bool restart(Edit& edit) {
   const auto starts = edit.bar_starts();
   if (starts.size() < 5) return false;
-  const auto bar = static_cast<std::size_t>(edit.random.whole(3, static_cast<int>(starts.size()) - 2));
+  const auto bar =
+      static_cast<std::size_t>(edit.random.whole(3, static_cast<int>(starts.size()) - 2));
   const auto back = bar - static_cast<std::size_t>(edit.random.whole(1, 2));
   const auto stop = starts[bar] + static_cast<std::size_t>(edit.random.whole(1, 3));
   return go_back(edit, std::min(stop, starts[bar + 1]), starts[back]);
@@ -91,7 +92,8 @@ bool restart(Edit& edit) {
 bool restart_same_bar(Edit& edit) {
   const auto starts = edit.bar_starts();
   if (starts.size() < 4) return false;
-  const auto bar = static_cast<std::size_t>(edit.random.whole(1, static_cast<int>(starts.size()) - 2));
+  const auto bar =
+      static_cast<std::size_t>(edit.random.whole(1, static_cast<int>(starts.size()) - 2));
   const auto stop = std::min(starts[bar] + 3, starts[bar + 1]);
   return stop - starts[bar] >= 2 && go_back(edit, stop, starts[bar]);
 }
@@ -108,7 +110,8 @@ bool leave_out(Edit& edit, std::size_t from, std::size_t to, double quarters, bo
 bool skipped_bar(Edit& edit) {
   const auto starts = edit.bar_starts();
   if (starts.size() < 6) return false;
-  const auto bar = static_cast<std::size_t>(edit.random.whole(2, static_cast<int>(starts.size()) - 4));
+  const auto bar =
+      static_cast<std::size_t>(edit.random.whole(2, static_cast<int>(starts.size()) - 4));
   const double quarters = edit.intent(starts[bar + 1]).at - edit.intent(starts[bar]).at;
   return leave_out(edit, starts[bar], starts[bar + 1], quarters, true);
 }
@@ -130,14 +133,22 @@ bool repeat_left_out(Edit& edit) {
 
 bool edit_order(Edit& edit, Fault fault) {
   switch (fault) {
-    case Fault::missed_note: return missed(edit);
-    case Fault::doubled_note: return doubled(edit);
-    case Fault::extra_note: return extra(edit);
-    case Fault::restart: return restart(edit);
-    case Fault::restart_same_bar: return restart_same_bar(edit);
-    case Fault::skipped_bar: return skipped_bar(edit);
-    case Fault::repeat_left_out: return repeat_left_out(edit);
-    default: return false;
+    case Fault::missed_note:
+      return missed(edit);
+    case Fault::doubled_note:
+      return doubled(edit);
+    case Fault::extra_note:
+      return extra(edit);
+    case Fault::restart:
+      return restart(edit);
+    case Fault::restart_same_bar:
+      return restart_same_bar(edit);
+    case Fault::skipped_bar:
+      return skipped_bar(edit);
+    case Fault::repeat_left_out:
+      return repeat_left_out(edit);
+    default:
+      return false;
   }
 }
 

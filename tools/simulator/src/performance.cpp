@@ -69,7 +69,8 @@ class Musician {
         player_(player),
         random_(seed),
         clock_(timeline, plan, player, random_.fork(), lead_in) {
-    for (auto& cents : strings_) cents = random_.within(player.string_cents, 2 * player.string_cents);
+    for (auto& cents : strings_)
+      cents = random_.within(player.string_cents, 2 * player.string_cents);
   }
 
   Performance play() {
@@ -135,7 +136,8 @@ class Musician {
     const double length = (played.offset - played.onset).value();
     const bool may = !played.open && !played.plucked && length > vibrato_from_s;
     if (random_.chance(player_.vibrato_chance) && may) {
-      played.vibrato = {random_.uniform(4.8, 6.6), player_.vibrato_cents * random_.uniform(0.7, 1.3),
+      played.vibrato = {random_.uniform(4.8, 6.6),
+                        player_.vibrato_cents * random_.uniform(0.7, 1.3),
                         random_.uniform(0, 2 * std::numbers::pi)};
     }
   }
@@ -145,11 +147,16 @@ class Musician {
     const auto kind = timeline_.notes[static_cast<std::size_t>(intent.index)].articulation;
     switch (kind) {
       case Articulation::staccato:
-      case Articulation::spiccato: return player_.staccato_hold;
-      case Articulation::staccatissimo: return 0.5 * player_.staccato_hold;
-      case Articulation::portato: return 0.75;
-      case Articulation::tenuto: return 0.99;
-      default: return player_.hold;
+      case Articulation::spiccato:
+        return player_.staccato_hold;
+      case Articulation::staccatissimo:
+        return 0.5 * player_.staccato_hold;
+      case Articulation::portato:
+        return 0.75;
+      case Articulation::tenuto:
+        return 0.99;
+      default:
+        return player_.hold;
     }
   }
 

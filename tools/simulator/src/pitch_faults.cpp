@@ -2,6 +2,7 @@
 #include <cstdlib>
 
 #include "endpin/simulator/tunes.h"
+
 #include "fault_edits.h"
 
 namespace endpin::simulator {
@@ -108,15 +109,24 @@ bool string_low(Edit& edit) {
 
 bool edit_pitch(Edit& edit, Fault fault) {
   switch (fault) {
-    case Fault::neighbour_note: return neighbour(edit);
-    case Fault::wrong_octave: return octave(edit);
-    case Fault::forgotten_accidental: return forgotten_accidental(edit);
-    case Fault::added_accidental: return added_accidental(edit);
-    case Fault::flat_note: return one_note_off(edit, -1, FindingKind::flat);
-    case Fault::sharp_note: return one_note_off(edit, 1, FindingKind::sharp);
-    case Fault::one_finger_low: return one_finger_low(edit);
-    case Fault::string_low: return string_low(edit);
-    default: return false;
+    case Fault::neighbour_note:
+      return neighbour(edit);
+    case Fault::wrong_octave:
+      return octave(edit);
+    case Fault::forgotten_accidental:
+      return forgotten_accidental(edit);
+    case Fault::added_accidental:
+      return added_accidental(edit);
+    case Fault::flat_note:
+      return one_note_off(edit, -1, FindingKind::flat);
+    case Fault::sharp_note:
+      return one_note_off(edit, 1, FindingKind::sharp);
+    case Fault::one_finger_low:
+      return one_finger_low(edit);
+    case Fault::string_low:
+      return string_low(edit);
+    default:
+      return false;
   }
 }
 

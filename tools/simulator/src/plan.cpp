@@ -19,8 +19,8 @@ Intent intent_of(const TimelineNote& note, const std::string& instrument) {
 }
 
 bool one_stroke(const TimelineNote& a, const TimelineNote& b) {
-  const bool together = (a.slur_id && a.slur_id == b.slur_id) ||
-                        (a.stroke_id && a.stroke_id == b.stroke_id);
+  const bool together =
+      (a.slur_id && a.slur_id == b.slur_id) || (a.stroke_id && a.stroke_id == b.stroke_id);
   return together && a.onset < b.onset && a.onset + a.duration == b.onset;
 }
 

@@ -17,8 +17,8 @@ void add_ringing(const PlayedNote& note, Hertz hz, Audio& out) {
   const double rate = out.sample_rate_hz;
   const double level = std::pow(10.0, (sympathetic_db + note.level_db) / 20);
   const auto begin = static_cast<std::size_t>(from * rate);
-  const auto end = std::min(out.samples.size(),
-                            static_cast<std::size_t>((note.offset.value() + 2) * rate));
+  const auto end =
+      std::min(out.samples.size(), static_cast<std::size_t>((note.offset.value() + 2) * rate));
   for (std::size_t i = begin; i < end; ++i) {
     const double t = static_cast<double>(i) / rate;
     const double in = std::min(1.0, (t - from) / 0.2);

@@ -25,7 +25,7 @@ double rise(double x) {
 StrokeNote stroke_note(const PlayedNote& note, Hertz a4) {
   const Hertz hz = transpose(frequency(note.midi, a4), Cents(note.cents));
   return {note.onset.value(), note.offset.value(), hz.value(), std::pow(10.0, note.level_db / 20),
-          note.vibrato, note.scratch};
+          note.vibrato,       note.scratch};
 }
 
 double next_on_string(const Performance& performance, std::size_t i) {

@@ -31,8 +31,8 @@ class SyntheticString final : public Sound {
       f.hz *= random.uniform(0.88, 1.14);
       f.gain *= random.uniform(0.6, 1.5);
     }
-    cutoff_hz_ = (instrument == "cello" || instrument == "bass" ? 2200 : 3800) *
-                 random.uniform(0.8, 1.3);
+    cutoff_hz_ =
+        (instrument == "cello" || instrument == "bass" ? 2200 : 3800) * random.uniform(0.8, 1.3);
   }
 
   void add(const Stroke& stroke, Random random, Audio& out) const override {
@@ -55,7 +55,7 @@ class SyntheticString final : public Sound {
   struct Voice {
     double phase = 0;
     Random random;
-    std::array<double, 2> band{};              // noise filter's state
+    std::array<double, 2> band{};                // noise filter's state
     std::array<double, most_harmonics> gains{};  // at the last block's end
   };
 

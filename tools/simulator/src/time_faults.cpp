@@ -79,9 +79,10 @@ bool twin_bar(Edit& edit) {
 /// Two quarters as a dotted quarter and an eighth: the second comes late.
 bool wrong_rhythm(Edit& edit) {
   const auto i = edit.pick([&](std::size_t k) {
-    const bool quarters = edit.note(k).duration == Beats(1) && edit.note(k + 1).duration == Beats(1);
-    return quarters && edit.alone(k) && edit.alone(k + 1) && edit.note(k).bar == edit.note(k + 1).bar &&
-           edit.note(k).midi != edit.note(k + 1).midi;
+    const bool quarters =
+        edit.note(k).duration == Beats(1) && edit.note(k + 1).duration == Beats(1);
+    return quarters && edit.alone(k) && edit.alone(k + 1) &&
+           edit.note(k).bar == edit.note(k + 1).bar && edit.note(k).midi != edit.note(k + 1).midi;
   });
   if (!i) return false;
   edit.intent(*i).length += 0.5;
@@ -126,7 +127,8 @@ bool entry(Edit& edit, double quarters, FindingKind kind) {
 
 bool hesitation(Edit& edit) {
   const auto i = edit.pick([&](std::size_t k) {
-    return edit.alone(k) && edit.note(k - 1).onset + edit.note(k - 1).duration == edit.note(k).onset;
+    return edit.alone(k) &&
+           edit.note(k - 1).onset + edit.note(k - 1).duration == edit.note(k).onset;
   });
   if (!i) return false;
   edit.intent(*i).wait_s = edit.random.uniform(1.0, 1.8);
@@ -150,17 +152,28 @@ bool drift(Edit& edit, double to, FindingKind kind) {
 
 bool edit_time(Edit& edit, Fault fault) {
   switch (fault) {
-    case Fault::uneven_eighths: return uneven(edit);
-    case Fault::twin_bar: return twin_bar(edit);
-    case Fault::wrong_rhythm: return wrong_rhythm(edit);
-    case Fault::early_note: return displaced(edit, -0.35, FindingKind::early);
-    case Fault::late_note: return displaced(edit, 0.35, FindingKind::late);
-    case Fault::late_entry: return entry(edit, 0.5, FindingKind::late);
-    case Fault::rest_cut_short: return entry(edit, -0.6, FindingKind::early);
-    case Fault::hesitation: return hesitation(edit);
-    case Fault::rushing: return drift(edit, 1.35, FindingKind::rushing);
-    case Fault::dragging: return drift(edit, 0.72, FindingKind::dragging);
-    default: return false;
+    case Fault::uneven_eighths:
+      return uneven(edit);
+    case Fault::twin_bar:
+      return twin_bar(edit);
+    case Fault::wrong_rhythm:
+      return wrong_rhythm(edit);
+    case Fault::early_note:
+      return displaced(edit, -0.35, FindingKind::early);
+    case Fault::late_note:
+      return displaced(edit, 0.35, FindingKind::late);
+    case Fault::late_entry:
+      return entry(edit, 0.5, FindingKind::late);
+    case Fault::rest_cut_short:
+      return entry(edit, -0.6, FindingKind::early);
+    case Fault::hesitation:
+      return hesitation(edit);
+    case Fault::rushing:
+      return drift(edit, 1.35, FindingKind::rushing);
+    case Fault::dragging:
+      return drift(edit, 0.72, FindingKind::dragging);
+    default:
+      return false;
   }
 }
 

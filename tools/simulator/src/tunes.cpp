@@ -13,11 +13,13 @@ namespace {
 using Rhythm = std::vector<int>;
 
 const std::vector<Rhythm>& rhythms(int beats) {
-  static const std::vector<Rhythm> four{{2, 2, 2, 2}, {1, 1, 1, 1, 2, 2}, {4, 2, 2}, {3, 1, 2, 2},
-                                        {2, 1, 1, 4}, {2, 2, 1, 1, 2},    {3, 1, 4}, {1, 1, 2, 1, 1, 2},
-                                        {4, 4},       {1, 1, 1, 1, 1, 1, 1, 1}};
-  static const std::vector<Rhythm> three{{2, 2, 2}, {4, 2},       {3, 1, 2},         {1, 1, 2, 2},
-                                         {2, 1, 1, 2}, {1, 1, 1, 1, 2}, {1, 1, 1, 1, 1, 1}};
+  static const std::vector<Rhythm> four{
+      {2, 2, 2, 2}, {1, 1, 1, 1, 2, 2},      {4, 2, 2}, {3, 1, 2, 2},
+      {2, 1, 1, 4}, {2, 2, 1, 1, 2},         {3, 1, 4}, {1, 1, 2, 1, 1, 2},
+      {4, 4},       {1, 1, 1, 1, 1, 1, 1, 1}};
+  static const std::vector<Rhythm> three{{2, 2, 2},         {4, 2},       {3, 1, 2},
+                                         {1, 1, 2, 2},      {2, 1, 1, 2}, {1, 1, 1, 1, 2},
+                                         {1, 1, 1, 1, 1, 1}};
   return beats == 3 ? three : four;
 }
 const std::vector<Rhythm>& rhythms_with_rest(int beats) {
@@ -142,7 +144,7 @@ class Composer {
   void mark() {
     int slur = 0;
     for (std::size_t i = 0; i + 1 < tune_.notes.size(); ++i) {
-      if (o_.slurs && random_.chance(0.18) && may_slur(i)) {
+      if (o_.slurs && random_.chance(0.3) && may_slur(i)) {
         tune_.notes[i].slur_id = tune_.notes[i + 1].slur_id = ++slur;
         if (may_slur(i + 1) && random_.chance(0.4)) tune_.notes[++i + 1].slur_id = slur;
         ++i;
@@ -223,11 +225,10 @@ const std::vector<int>& hand(const std::string& instrument) {
 }  // namespace
 
 const std::vector<int>& open_strings(const std::string& instrument) {
-  static const std::map<std::string, std::vector<int>> strings{
-      {"violin", {76, 69, 62, 55}},
-      {"viola", {69, 62, 55, 48}},
-      {"cello", {57, 50, 43, 36}},
-      {"bass", {43, 38, 33, 28}}};
+  static const std::map<std::string, std::vector<int>> strings{{"violin", {76, 69, 62, 55}},
+                                                               {"viola", {69, 62, 55, 48}},
+                                                               {"cello", {57, 50, 43, 36}},
+                                                               {"bass", {43, 38, 33, 28}}};
   return strings.at(instrument);
 }
 

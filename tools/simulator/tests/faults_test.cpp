@@ -1,8 +1,8 @@
 #include "endpin/simulator/faults.h"
 
-#include <gtest/gtest.h>
-
 #include <set>
+
+#include <gtest/gtest.h>
 
 #include "endpin/simulator/performance.h"
 #include "endpin/simulator/tunes.h"

@@ -33,7 +33,10 @@ TEST(Performance, SlurredNotesHaveNoGapAndStaccatoHalf) {
   int dotted = 0;
   for (std::size_t i = 0; i + 1 < tune.notes.size(); ++i) {
     const double gap = (played.notes[i + 1].onset - played.notes[i].offset).value();
-    if (played.notes[i + 1].joined) EXPECT_NEAR(gap, 0, 1e-9), ++slurred;
+    if (played.notes[i + 1].joined) {
+      EXPECT_NEAR(gap, 0, 1e-9);
+      ++slurred;
+    }
     if (tune.notes[i].articulation != Articulation::staccato) continue;
     const double length = (played.notes[i].offset - played.notes[i].onset).value();
     EXPECT_NEAR(length, 0.5 * 60 / 84, 1e-6);

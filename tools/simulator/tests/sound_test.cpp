@@ -1,9 +1,9 @@
 #include "endpin/simulator/sound.h"
 
-#include <gtest/gtest.h>
-
 #include <cmath>
 #include <numbers>
+
+#include <gtest/gtest.h>
 
 #include "endpin/simulator/tunes.h"
 

@@ -1,8 +1,8 @@
 #include "endpin/simulator/tunes.h"
 
-#include <gtest/gtest.h>
-
 #include <set>
+
+#include <gtest/gtest.h>
 
 namespace endpin::simulator {
 namespace {

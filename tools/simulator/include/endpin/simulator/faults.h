@@ -53,8 +53,8 @@ enum class Fault {
 inline constexpr int fault_kinds = static_cast<int>(Fault::slow_attacks) + 1;
 std::string_view name(Fault fault);
 
-/// The plan with one fault at a place of chance, or nothing where the timeline offers none. Findings
-/// that ought to come out and those that are true as well are in the plan.
+/// The plan with one fault at a place of chance, or nothing where the timeline offers none.
+/// Findings that ought to come out and those that are true as well are in the plan.
 std::optional<Plan> with_fault(const Timeline& timeline, const Plan& plan, Fault fault,
                                Random random);
 

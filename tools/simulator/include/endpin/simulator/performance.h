@@ -18,12 +18,12 @@ struct Player {
   double hold = 0.95;             ///< share of its length that a separate stroke sounds
   double hold_spread = 0.02;
   double staccato_hold = 0.5;
-  double attack_s = 0.03;         ///< from silence to full tone
+  double attack_s = 0.03;  ///< from silence to full tone
   double attack_spread_s = 0.01;
-  double vibrato_chance = 0.7;    ///< of a stopped note long enough for it
-  double vibrato_cents = 25;      ///< peak to peak
+  double vibrato_chance = 0.7;  ///< of a stopped note long enough for it
+  double vibrato_cents = 25;    ///< peak to peak
   double level_spread_db = 1.5;
-  double bow_noise_db = -38;      ///< against the tone
+  double bow_noise_db = -38;  ///< against the tone
   double scratch = 0.0;
 };
 Player professional();

@@ -16,16 +16,16 @@ struct Intent {
   double at = 0;         ///< quarters, ascending
   double length = 1;     ///< quarters
   int midi = 60;
-  double cents = 0;            ///< off on purpose, on top of the player's own error
-  std::optional<double> hold;  ///< share of its length that sounds; empty: as the player does
-  bool joined = false;         ///< goes on in the bow stroke of the intent before it
-  double delay_s = 0;          ///< moves this onset alone
-  double wait_s = 0;           ///< time put in before it, moving all that follows
-  double pace = 1;             ///< tempo factor from here to the next
-  double scratch = 0;          ///< 0 clean … 1 a bow that crushes the tone
+  double cents = 0;                ///< off on purpose, on top of the player's own error
+  std::optional<double> hold;      ///< share of its length that sounds; empty: as the player does
+  bool joined = false;             ///< goes on in the bow stroke of the intent before it
+  double delay_s = 0;              ///< moves this onset alone
+  double wait_s = 0;               ///< time put in before it, moving all that follows
+  double pace = 1;                 ///< tempo factor from here to the next
+  double scratch = 0;              ///< 0 clean … 1 a bow that crushes the tone
   std::optional<double> attack_s;  ///< from silence to full tone; empty: as the player does
-  int string = 1;              ///< 1 is the highest
-  int finger = 0;              ///< 0 open
+  int string = 1;                  ///< 1 is the highest
+  int finger = 0;                  ///< 0 open
   bool plucked = false;
   std::optional<int> touched;  ///< MIDI number of an open string that sounds along for a moment
 };

@@ -31,8 +31,8 @@ struct Stroke {
   std::vector<StrokeNote> notes;
   double attack_s = 0.03;
   bool plucked = false;
-  bool rings = false;        ///< ends on an open string, which rings on
-  double damped_s = 1e9;     ///< when the next note on that string stops the ringing
+  bool rings = false;     ///< ends on an open string, which rings on
+  double damped_s = 1e9;  ///< when the next note on that string stops the ringing
   double bow_noise_db = -38;
 };
 std::vector<Stroke> strokes_of(const Performance& performance);

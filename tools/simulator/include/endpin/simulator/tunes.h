@@ -23,15 +23,15 @@ std::optional<Stop> first_position(const std::string& instrument, int midi);
 struct TuneOptions {
   std::string instrument = "cello";
   int bars = 12;
-  int beats = 4;         ///< quarters a bar: 3 or 4
-  int fifths = 1;        ///< major key by its sharps
+  int beats = 4;   ///< quarters a bar: 3 or 4
+  int fifths = 1;  ///< major key by its sharps
   double bpm = 84;
   bool slurs = true;     ///< pairs of eighths and longer groups under slurs
   bool staccato = true;  ///< some quarters with dots
   bool rests = true;
-  bool repeat = false;   ///< the first half is played twice
-  bool chromatic = true; ///< a few notes altered by accidentals of their own
-  int lowest_midi = 0;   ///< notes outside are not used; 0 and 127 leave the range open
+  bool repeat = false;    ///< the first half is played twice
+  bool chromatic = true;  ///< a few notes altered by accidentals of their own
+  int lowest_midi = 0;    ///< notes outside are not used; 0 and 127 leave the range open
   int highest_midi = 127;
   std::uint64_t seed = 1;
 };
