@@ -1,6 +1,5 @@
 #include "endpin/engraving/engraving.h"
 
-#include <cstdlib>
 #include <filesystem>
 #include <utility>
 
@@ -9,17 +8,15 @@
 
 #include "endpin/app/process.h"
 
+#include "installation.h"
+
 namespace endpin::app {
 namespace {
 
 using nlohmann::json;
 namespace fs = std::filesystem;
 
-// Where web/ lies: beside the sources it was built from, unless ENDPIN_ROOT says otherwise.
-fs::path program() {
-  const char* root = std::getenv("ENDPIN_ROOT");
-  return fs::path(root != nullptr ? root : ENDPIN_SOURCE_DIR) / "web/engrave/engrave.mjs";
-}
+fs::path program() { return web_folder() / "engrave/engrave.mjs"; }
 
 Error machine_error(std::string what, std::string remedy) {
   return {ErrorKind::machine, program().string(), "", std::move(what), std::move(remedy)};
