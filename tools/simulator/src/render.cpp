@@ -14,7 +14,7 @@ constexpr double sympathetic_s = 0.7;
 /// An open string that a stopped note of its pitch or octave set ringing.
 void add_ringing(const PlayedNote& note, Hertz hz, Audio& out) {
   const double from = note.onset.value() + 0.15;
-  const double rate = out.sample_rate_hz;
+  const double rate = static_cast<double>(out.rate);
   const double level = std::pow(10.0, (sympathetic_db + note.level_db) / 20);
   const auto begin = static_cast<std::size_t>(from * rate);
   const auto end =
@@ -46,9 +46,9 @@ void add_sympathetic(const Performance& performance, const std::string& instrume
 }  // namespace
 
 Audio render(const Performance& performance, const Sound& sound, const std::string& instrument,
-             std::uint64_t seed, double sample_rate_hz) {
-  Audio out{sample_rate_hz, {}};
-  out.samples.resize(static_cast<std::size_t>(performance.length.value() * sample_rate_hz));
+             std::uint64_t seed, int rate) {
+  Audio out{rate, {}};
+  out.samples.resize(static_cast<std::size_t>(performance.length.value() * rate));
   Random random(seed);
   for (const auto& stroke : strokes_of(performance)) sound.add(stroke, random.fork(), out);
   add_sympathetic(performance, instrument.empty() ? "violin" : instrument, out);

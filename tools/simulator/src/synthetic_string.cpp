@@ -6,6 +6,8 @@
 
 #include "endpin/simulator/sound.h"
 
+#include "bow_noise.h"
+
 namespace endpin::simulator {
 namespace {
 
@@ -38,7 +40,7 @@ class SyntheticString final : public Sound {
   void add(const Stroke& stroke, Random random, Audio& out) const override {
     const StrokeShape shape(stroke, random.fork());
     Voice voice{0, random, {}, {}};
-    const double rate = out.sample_rate_hz;
+    const double rate = static_cast<double>(out.rate);
     const auto begin = static_cast<std::size_t>(shape.begin_s() * rate);
     const auto end =
         std::min(out.samples.size(), static_cast<std::size_t>(shape.end_s() * rate) + 1);
@@ -55,7 +57,7 @@ class SyntheticString final : public Sound {
   struct Voice {
     double phase = 0;
     Random random;
-    std::array<double, 2> band{};                // noise filter's state
+    BowNoise noise;
     std::array<double, most_harmonics> gains{};  // at the last block's end
   };
 
@@ -70,7 +72,7 @@ class SyntheticString final : public Sound {
 
   void add_block(const StrokeShape& shape, double noise, std::size_t from, std::size_t to,
                  Voice& voice, Audio& out) const {
-    const double rate = out.sample_rate_hz;
+    const double rate = static_cast<double>(out.rate);
     const double t0 = static_cast<double>(from) / rate;
     const double t1 = static_cast<double>(to) / rate;
     const double hz0 = shape.hz(t0);
@@ -102,17 +104,9 @@ class SyntheticString final : public Sound {
         last = now;
         now = next;
       }
-      out.samples[i] += static_cast<float>(sample + hiss * band_noise(voice));
+      out.samples[i] += static_cast<float>(sample + hiss * voice.noise.next(voice.random));
     }
     voice.gains = goal;
-  }
-
-  /// White noise through a broad resonance around a sixteenth of the sampling rate.
-  static double band_noise(Voice& voice) {
-    const double white = 3.4 * (voice.random.uniform() - 0.5);
-    const double out = 0.25 * white + 1.25 * voice.band[0] - 0.5 * voice.band[1];
-    voice.band = {out, voice.band[0]};
-    return out;
   }
 
   std::vector<Formant> formants_;

@@ -25,8 +25,8 @@ Performance one_note(int midi, double cents) {
 
 double level(const Audio& audio, double from, double to) {
   double sum = 0;
-  const auto a = static_cast<std::size_t>(from * audio.sample_rate_hz);
-  const auto b = static_cast<std::size_t>(to * audio.sample_rate_hz);
+  const auto a = static_cast<std::size_t>(from * audio.rate);
+  const auto b = static_cast<std::size_t>(to * audio.rate);
   for (auto i = a; i < b; ++i) sum += static_cast<double>(audio.samples[i]) * audio.samples[i];
   return std::sqrt(sum / static_cast<double>(b - a));
 }
@@ -37,11 +37,10 @@ double strength(const Audio& audio, double hz, double from, double to) {
   for (int h = 1; h <= 3; ++h) {
     double re = 0;
     double im = 0;
-    const auto a = static_cast<std::size_t>(from * audio.sample_rate_hz);
-    const auto b = static_cast<std::size_t>(to * audio.sample_rate_hz);
+    const auto a = static_cast<std::size_t>(from * audio.rate);
+    const auto b = static_cast<std::size_t>(to * audio.rate);
     for (auto i = a; i < b; ++i) {
-      const double phase =
-          2 * std::numbers::pi * h * hz * static_cast<double>(i) / audio.sample_rate_hz;
+      const double phase = 2 * std::numbers::pi * h * hz * static_cast<double>(i) / audio.rate;
       re += static_cast<double>(audio.samples[i]) * std::cos(phase);
       im += static_cast<double>(audio.samples[i]) * std::sin(phase);
     }

@@ -5,17 +5,11 @@
 #include <string>
 #include <vector>
 
+#include "endpin/base/audio.h"
 #include "endpin/simulator/performance.h"
 #include "endpin/simulator/random.h"
 
 namespace endpin::simulator {
-
-/// One channel, full scale ±1.
-struct Audio {
-  double sample_rate_hz = 44100;
-  std::vector<float> samples;
-  double seconds() const { return static_cast<double>(samples.size()) / sample_rate_hz; }
-};
 
 struct StrokeNote {
   double from_s = 0;
@@ -70,6 +64,6 @@ std::unique_ptr<Sound> synthetic_string(const std::string& instrument, int voice
 
 /// The performance as sound, peak at 0.5. `instrument` tells the open strings that ring along.
 Audio render(const Performance& performance, const Sound& sound, const std::string& instrument,
-             std::uint64_t seed, double sample_rate_hz = 44100);
+             std::uint64_t seed, int rate = 44100);
 
 }  // namespace endpin::simulator

@@ -1,0 +1,63 @@
+#include "endpin/simulator/channel.h"
+
+#include <cmath>
+#include <numbers>
+
+#include <gtest/gtest.h>
+
+#include "endpin/simulator/random.h"
+
+namespace endpin::simulator {
+namespace {
+
+Audio tone(double hz, double seconds, float level = 0.3F) {
+  Audio audio{44100, {}};
+  for (int i = 0; i < seconds * 44100; ++i) {
+    audio.samples.push_back(
+        level * static_cast<float>(std::sin(2 * std::numbers::pi * hz * i / audio.rate)));
+  }
+  return audio;
+}
+double level_db(const Audio& audio, double from, double to) {
+  double power = 1e-20;
+  const auto a = static_cast<std::size_t>(from * audio.rate);
+  const auto b = static_cast<std::size_t>(to * audio.rate);
+  for (auto i = a; i < b; ++i) power += static_cast<double>(audio.samples[i]) * audio.samples[i];
+  return 10 * std::log10(power / static_cast<double>(b - a));
+}
+
+TEST(Channel, ARoomDecaysBySixtyDecibelsInItsTime) {
+  Audio audio{44100, std::vector<float>(2 * 44100)};
+  audio.samples[0] = 1;
+  add_room(audio, Seconds(1.5), 1);
+  const double fall = level_db(audio, 0.1, 0.2) - level_db(audio, 1.1, 1.2);
+  EXPECT_NEAR(fall, 60 / 1.5, 6);  // a second of 1.5; darker towards the end
+  EXPECT_FLOAT_EQ(audio.samples[0], 1);
+}
+
+TEST(Channel, NoiseStandsAtItsDistance) {
+  auto audio = tone(440, 2);
+  const auto clean = audio;
+  add_noise(audio, Decibels(10), 1);
+  for (std::size_t i = 0; i < audio.samples.size(); ++i) audio.samples[i] -= clean.samples[i];
+  EXPECT_NEAR(level_db(clean, 0, 2) - level_db(audio, 0, 2), 10, 0.5);
+}
+
+// A second-order Butterworth filter passes -3.01 dB at its cutoff and falls 12 dB an octave.
+TEST(Channel, TheHighPassIsAButterworth) {
+  for (const auto& [hz, expected] : {std::pair{110.0, -3.01}, {55.0, -12.3}, {880.0, 0.0}}) {
+    auto audio = tone(hz, 1);
+    const auto clean = audio;
+    high_pass(audio, Hertz(110));
+    EXPECT_NEAR(level_db(audio, 0.3, 1) - level_db(clean, 0.3, 1), expected, 0.1) << hz;
+  }
+}
+
+TEST(Channel, GainControlLiftsWhatIsSoft) {
+  auto soft = tone(440, 3, 0.01F);
+  gain_control(soft);
+  EXPECT_NEAR(level_db(soft, 2.5, 3), -18 - 3, 4.5);
+}
+
+}  // namespace
+}  // namespace endpin::simulator
