@@ -51,7 +51,7 @@ bool PartReader::first_staff_only(pugi::xml_node node) const {
 
 Result<void> PartReader::read_divisions(pugi::xml_node node) {
   const auto number = decimal_number(text_of(node));
-  constexpr std::int64_t most = 1'000'000;  // of a quarter; MIDI's own limit is 32767
+  constexpr std::int64_t most = Grid::finest;
   const std::int64_t divisions = number ? number->numerator / number->denominator : 0;
   if (divisions < 1 || divisions > most) {
     return state_.messages.error(

@@ -44,7 +44,7 @@ Beats common_length(const Score& score, std::size_t index, Beats full) {
   Beats rested;
   for (const Part& part : score.parts) {
     const Bar& bar = part.bars[index];
-    Beats& longest = only_whole_bar_rests(bar) ? rested : filled;
+    Beats& longest = !bar.notes.empty() && only_whole_bar_rests(bar) ? rested : filled;
     longest = std::max(longest, bar.length);
   }
   if (filled > Beats(0)) return filled;
@@ -97,7 +97,7 @@ void spread_navigation(Score& score) {
 }
 
 /// A bar drawn as a repeat sign sounds like the one that it repeats.
-void fill_repeated_bars(Part& part) {
+void fill_repeated_bars(Part& part, std::size_t part_number) {
   for (std::size_t i = 0; i < part.bars.size(); ++i) {
     Bar& bar = part.bars[i];
     const auto back = static_cast<std::size_t>(bar.repeat_of_bars);
@@ -106,7 +106,8 @@ void fill_repeated_bars(Part& part) {
     if (back == 0 || back > i || has_notes) continue;
     bar.notes = part.bars[i - back].notes;
     bar.length = part.bars[i - back].length;
-    for (Note& note : bar.notes) note.id.clear();
+    int n = 0;
+    for (Note& note : bar.notes) note.id = fmt::format("p{}b{}r{}", part_number, i + 1, ++n);
   }
 }
 
@@ -142,9 +143,9 @@ void give_ids(Score& score) {
 
 void finish(Score& score, Messages& messages) {
   even_out_parts(score, messages);
-  for (Part& part : score.parts) {
-    number_bars(part);
-    fill_repeated_bars(part);
+  for (std::size_t p = 0; p < score.parts.size(); ++p) {
+    number_bars(score.parts[p]);
+    fill_repeated_bars(score.parts[p], p + 1);
   }
   set_bar_lengths(score);
   spread_navigation(score);

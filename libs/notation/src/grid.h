@@ -12,7 +12,7 @@ namespace endpin::notation {
 /// 1024ths have a common fraction below 10^8.
 class Grid {
  public:
-  static constexpr std::int64_t finest = 1'000'000'000;
+  static constexpr std::int64_t finest = 100'000'000;
   static constexpr std::int64_t longest = 4096;  ///< quarters; the longest bar or note taken
 
   /// `numerator / denominator` quarters, rounded to the grid where it would grow too fine (then

@@ -3,6 +3,7 @@
 
 #include "finish.h"
 #include "fmt/format.h"
+#include "note_ids.h"
 #include "part_reader.h"
 #include "readers.h"
 
@@ -137,6 +138,7 @@ Result<Score> read_musicxml(std::string utf8, Messages& messages) {
         fmt::format("this XML is no score: it is a <{}>", std::string(root.name()).substr(0, 40)),
         "Give a MusicXML file, <score-partwise> or <score-timewise>.");
   }
+  number_notes(root);
   Score score;
   Grid grid;
   ReadingState state{source, messages, grid, 0};

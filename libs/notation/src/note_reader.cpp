@@ -2,6 +2,7 @@
 #include <cctype>
 
 #include "musicxml_names.h"
+#include "note_writer.h"
 #include "part_reader.h"
 
 namespace endpin::notation {
@@ -144,7 +145,25 @@ void read_tie(pugi::xml_node node, Note& note) {
   note.tie_stop = note.tie_stop || type == "stop";
 }
 
+/// Markings of ours in a file that was marked before: a teacher's stand in the place of what is
+/// printed, proposals are not the file's.
+void read_placed(pugi::xml_node notations, Note& note) {
+  if (text_of(notations, "level") != level_name(Origin::teacher)) return;
+  Note placed;
+  for (const pugi::xml_node technical : notations.children("technical")) {
+    read_technical(technical, placed);
+  }
+  const NoteMarkings& marks = placed.printed;
+  if (marks.bow) note.printed.bow = marks.bow;
+  if (marks.string) note.printed.string = marks.string;
+  if (marks.fingers.empty() && !marks.open_string && !marks.thumb) return;
+  note.printed.fingers = marks.fingers;
+  note.printed.open_string = marks.open_string;
+  note.printed.thumb = marks.thumb;
+}
+
 void read_notations(pugi::xml_node notations, Note& note) {
+  if (attribute_of(notations, "id").starts_with("endpin-")) return read_placed(notations, note);
   for (const pugi::xml_node mark : notations.children()) {
     const std::string_view name = mark.name();
     if (name == "tied") read_tie(mark, note);

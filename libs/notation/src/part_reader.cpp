@@ -147,6 +147,8 @@ void PartReader::finish() {
     std::stable_sort(bar.notes.begin(), bar.notes.end(), [](const Note& a, const Note& b) {
       return a.onset != b.onset ? a.onset < b.onset : a.voice < b.voice;
     });
+    std::stable_sort(bar.directions.begin(), bar.directions.end(),
+                     [](const Direction& a, const Direction& b) { return a.at < b.at; });
     std::stable_sort(bar.changes.begin(), bar.changes.end(),
                      [](const Change& a, const Change& b) { return a.at < b.at; });
   }

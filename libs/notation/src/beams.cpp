@@ -1,0 +1,78 @@
+#include "beams.h"
+
+#include <algorithm>
+#include <map>
+
+namespace endpin::notation {
+namespace {
+
+int beam_count(const Note& note) {
+  if (note.is_rest() || note.grace || note.in_chord || !note.written) return 0;
+  return std::max(0, static_cast<int>(note.written->value) - static_cast<int>(NoteValue::quarter));
+}
+
+std::int64_t group_of(Beats onset, Beats group) {
+  const Beats place = onset / group;
+  return place.numerator() / place.denominator();
+}
+
+/// The beam at `level` of note `i` in a run of notes with `counts` beams.
+std::string_view beam_at(const std::vector<int>& counts, std::size_t i, int level) {
+  const bool before = i > 0 && counts[i - 1] > level;
+  const bool after = i + 1 < counts.size() && counts[i + 1] > level;
+  if (before && after) return "continue";
+  if (after) return "begin";
+  if (before) return "end";
+  return i > 0 ? "backward hook" : "forward hook";
+}
+
+using Beams = std::vector<std::vector<std::string_view>>;
+
+void join_run(const std::vector<std::size_t>& run, const Bar& bar, Beams& beams) {
+  if (run.size() < 2) return;
+  std::vector<int> counts;
+  for (const std::size_t note : run) counts.push_back(beam_count(bar.notes[note]));
+  for (std::size_t i = 0; i < run.size(); ++i) {
+    for (int level = 0; level < counts[i]; ++level) {
+      beams[run[i]].push_back(beam_at(counts, i, level));
+    }
+  }
+}
+
+void beam_voice(const std::vector<std::size_t>& voice, const Bar& bar, Beats group, Beams& beams) {
+  std::vector<std::size_t> run;
+  Beats expected;
+  for (const std::size_t i : voice) {
+    const Note& note = bar.notes[i];
+    const bool joins = !run.empty() && note.onset == expected &&
+                       group_of(note.onset, group) == group_of(bar.notes[run.back()].onset, group);
+    if (!joins || beam_count(note) == 0) {
+      join_run(run, bar, beams);
+      run.clear();
+    }
+    if (beam_count(note) > 0) run.push_back(i);
+    expected = note.onset + note.duration;
+  }
+  join_run(run, bar, beams);
+}
+
+}  // namespace
+
+Beats beam_group(const TimeSignature& time) {
+  const Beats unit(4, time.beat_type);
+  if (time.beat_type >= 8 && time.beats % 3 == 0) return unit * 3;
+  return std::max(unit, Beats(1));
+}
+
+Beams beams(const Bar& bar, const TimeSignature& time) {
+  Beams all(bar.notes.size());
+  std::map<std::pair<int, int>, std::vector<std::size_t>> voices;
+  for (std::size_t i = 0; i < bar.notes.size(); ++i) {
+    const Note& note = bar.notes[i];
+    if (!note.grace && !note.in_chord) voices[{note.voice, note.staff}].push_back(i);
+  }
+  for (const auto& [key, voice] : voices) beam_voice(voice, bar, beam_group(time), all);
+  return all;
+}
+
+}  // namespace endpin::notation
