@@ -1,0 +1,47 @@
+#include "codec.h"
+
+#include <cstdio>
+#include <cstdlib>
+#include <filesystem>
+#include <string>
+#include <string_view>
+
+#include <fmt/format.h>
+#include <unistd.h>
+
+#include "endpin/app/process.h"
+#include "endpin/media/decode.h"
+
+namespace endpin::evaluation {
+namespace {
+
+[[noreturn]] void give_up(const std::string& why) {
+  fmt::print(stderr, "coding: {}. Install ffmpeg.\n", why);
+  std::exit(3);
+}
+
+}  // namespace
+
+Audio through_codec(const Audio& audio, Codec codec) {
+  const bool opus = codec == Codec::opus_24k;
+  const auto file = std::filesystem::temp_directory_path() /
+                    fmt::format("hearing-bench-{}.{}", getpid(), opus ? "opus" : "m4a");
+  std::vector<std::string> command{"ffmpeg", "-v",    "error", "-y",
+                                   "-f",     "f32le", "-ar",   fmt::format("{}", audio.rate),
+                                   "-ac",    "1",     "-i",    "pipe:0"};
+  const std::vector<std::string> coder =
+      opus ? std::vector<std::string>{"-c:a", "libopus", "-b:a", "24k"}
+           : std::vector<std::string>{"-c:a", "aac", "-b:a", "64k"};
+  command.insert(command.end(), coder.begin(), coder.end());
+  command.push_back(file.string());
+  const std::string_view bytes(reinterpret_cast<const char*>(audio.samples.data()),
+                               audio.samples.size() * sizeof(float));
+  const auto run = app::run_process(command, bytes);
+  if (!run || run->exit_status != 0) give_up(run ? run->errors : run.error().line());
+  auto decoded = decode(file.string());
+  std::filesystem::remove(file);
+  if (!decoded) give_up(decoded.error().line());
+  return std::move(decoded).value();
+}
+
+}  // namespace endpin::evaluation

@@ -1,0 +1,15 @@
+#pragma once
+
+#include "endpin/base/audio.h"
+
+namespace endpin::evaluation {
+
+enum class Codec { opus_24k, aac_64k };
+
+/// Coded as phones and messengers do (libopus in Ogg, libavcodec's AAC in MP4, by the ffmpeg
+/// program) and decoded again by libs/media, so that what it makes of the codec's delay is tested
+/// as well. Stops the program with a message where ffmpeg fails: figures without it would be
+/// others.
+Audio through_codec(const Audio& audio, Codec codec);
+
+}  // namespace endpin::evaluation

@@ -1,0 +1,135 @@
+#pragma once
+
+#include <cstdint>
+#include <filesystem>
+#include <memory>
+#include <string>
+#include <vector>
+
+#include "endpin/base/audio.h"
+#include "endpin/hearing/hearing.h"
+#include "endpin/simulator/faults.h"
+#include "endpin/simulator/performance.h"
+#include "endpin/simulator/sound.h"
+#include "endpin/timeline/timeline.h"
+
+#include "finding_matching.h"
+#include "table.h"
+#include "truth.h"
+
+/// The evaluation: takes with a known truth through the hearing, one section a file.
+namespace endpin::evaluation {
+
+struct Settings {
+  std::filesystem::path recordings;  ///< empty: sections that need them are passed over
+  std::filesystem::path cache;       ///< where sample packs and peers are installed
+  std::uint64_t seed = 1;
+  bool full = false;  ///< the numbers of takes that documentation is made from
+  int count(int quick, int documented) const { return full ? documented : quick; }
+};
+
+/// What a section found: figures, and in words where the hearing failed.
+struct Report {
+  std::vector<measures::Figure> figures;
+  std::vector<std::string> failures;
+  void add(measures::Figure figure) { figures.push_back(std::move(figure)); }
+};
+
+/// What lies between string and file.
+enum class Condition { clean, room, phone_20, phone_10, hall, hall_10 };
+const char* name(Condition condition);
+/// Rooms, noise, microphones and codecs of `condition`.
+Audio through(Audio audio, Condition condition, std::uint64_t seed);
+
+/// A simulated take.
+struct Take {
+  std::string name;
+  Timeline timeline;
+  simulator::Performance performance;
+  Audio audio;
+};
+
+struct TakeOptions {
+  std::string instrument = "cello";
+  simulator::Player player;
+  Condition condition = Condition::clean;
+  int bars = 8;
+  bool repeat = false;
+  bool recorded = true;  ///< recorded strings where there are some; else synthetic ones
+  int lowest_midi = 0;
+  int highest_midi = 127;
+};
+
+/// Makes takes; keeps the sounds. Synthetic voices from 100 on are the evaluation's own, those
+/// below are left to whatever is fitted on simulated sound; the recorded strings are the
+/// evaluation's.
+class Studio {
+ public:
+  explicit Studio(const Settings& settings);
+  ~Studio();
+  Take take(const TakeOptions& options, std::uint64_t seed) const;
+  /// With one fault; empty if none of a few tunes has a place for it.
+  std::optional<Take> take_with(simulator::Fault fault, TakeOptions options,
+                                std::uint64_t seed) const;
+  /// A performance of a given timeline as sound.
+  Take play(const Timeline& timeline, const simulator::Plan& plan, const TakeOptions& options,
+            std::uint64_t seed) const;
+  Timeline tune(const TakeOptions& options, std::uint64_t seed) const;
+  const simulator::Sound& sound(const TakeOptions& options, std::uint64_t seed) const;
+  bool has_recorded_strings() const;
+
+ private:
+  struct Sounds;
+  std::unique_ptr<Sounds> sounds_;
+};
+
+/// The hearing of one timeline with its findings, and what it cost.
+struct Heard {
+  Hearing hearing;
+  double cpu_s = 0;
+};
+Heard hear_take(const Timeline& timeline, const Audio& audio);
+/// Sound and processor time of all calls so far.
+struct Cost {
+  double sound_s = 0;
+  double cpu_s = 0;
+  int takes = 0;
+};
+Cost cost_so_far();
+
+// How true a hearing is of a performance.
+std::vector<measures::SoundedNote> true_notes(const simulator::Performance& performance);
+std::vector<measures::SoundedNote> heard_notes(const Hearing& hearing);
+std::vector<measures::TrueNote> truth_by_index(const simulator::Performance& performance);
+std::vector<measures::TrueFinding> true_findings(
+    const std::vector<simulator::ExpectedFinding>& expected,
+    const simulator::Performance& performance);
+/// Notes played right that were called wrong or missed, of those played right.
+measures::Share accused(const Timeline& timeline, const simulator::Performance& performance,
+                        const Hearing& hearing);
+/// "flat [12 13] 0.93 “Bar 3 …”"
+std::string in_words(const Finding& finding);
+std::string in_words(const measures::TrueFinding& finding);
+/// What was heard at notes `from`…`to`, for the list of failures.
+std::string notes_in_words(const Timeline& timeline, const Hearing& hearing, int from, int to);
+
+/// A recording with its score and its truth by people.
+struct Recording {
+  std::string name;
+  Timeline timeline;
+  Audio audio;
+  std::vector<measures::TrueNote> truth;
+};
+Result<Recording> read_recording(const std::filesystem::path& folder);
+
+// Sections.
+Report recordings_section(const Settings& settings);
+Report simulated_section(const Settings& settings, const Studio& studio);
+Report faults_section(const Settings& settings, const Studio& studio);
+Report played_right_section(const Settings& settings, const Studio& studio);
+Report altered_section(const Settings& settings);
+Report low_notes_section(const Settings& settings, const Studio& studio);
+Report wrong_pieces_section(const Settings& settings, const Studio& studio);
+Report speed_section(const Settings& settings, const Studio& studio);
+
+}  // namespace endpin::evaluation

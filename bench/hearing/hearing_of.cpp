@@ -1,0 +1,137 @@
+#include <algorithm>
+#include <cmath>
+#include <ctime>
+#include <span>
+
+#include <fmt/format.h>
+
+#include "endpin/base/pitch.h"
+#include "endpin/listen/findings.h"
+#include "endpin/listen/listen.h"
+
+#include "evaluation.h"
+
+namespace endpin::evaluation {
+namespace {
+
+Cost cost;
+
+double cpu_seconds() {
+  timespec now{};
+  clock_gettime(CLOCK_THREAD_CPUTIME_ID, &now);
+  return static_cast<double>(now.tv_sec) + 1e-9 * static_cast<double>(now.tv_nsec);
+}
+
+double reference_cents(const Hearing& hearing) {
+  return hearing.reference.a4 ? interval(standard_a4, *hearing.reference.a4).value() : 0;
+}
+
+}  // namespace
+
+Heard hear_take(const Timeline& timeline, const Audio& audio) {
+  const double begin = cpu_seconds();
+  const AudioView view{audio.samples, static_cast<double>(audio.rate)};
+  Heard heard;
+  heard.hearing = hear(std::span(&timeline, 1), view);
+  heard.hearing.findings = findings(heard.hearing, timeline);
+  heard.cpu_s = cpu_seconds() - begin;
+  cost.sound_s += audio.duration().value();
+  cost.cpu_s += heard.cpu_s;
+  ++cost.takes;
+  return heard;
+}
+
+Cost cost_so_far() { return cost; }
+
+std::vector<measures::SoundedNote> true_notes(const simulator::Performance& performance) {
+  const double a4 = interval(standard_a4, performance.a4).value();
+  std::vector<measures::SoundedNote> notes;
+  for (const auto& n : performance.notes) {
+    notes.push_back({n.onset, n.offset, n.midi + (n.cents + a4) / 100});
+  }
+  return notes;
+}
+
+std::vector<measures::SoundedNote> heard_notes(const Hearing& hearing) {
+  const double a4 = reference_cents(hearing);
+  std::vector<measures::SoundedNote> notes;
+  const auto add = [&](Seconds onset, Seconds offset, double midi) {
+    notes.push_back({onset, offset, midi});
+  };
+  for (const auto& n : hearing.notes) {
+    for (const auto& attempt : n.attempts) add(attempt.from, attempt.to, n.midi + a4 / 100);
+    if (!n.heard || (n.state != NoteState::heard && n.state != NoteState::wrong)) continue;
+    const double cents = n.heard->intonation.value_or(Cents(0)).value() + a4;
+    add(n.heard->onset, n.heard->offset.value_or(n.heard->onset), n.heard->midi + cents / 100);
+  }
+  for (const auto& n : hearing.extra) add(n.onset, n.offset, n.midi + a4 / 100);
+  std::sort(notes.begin(), notes.end(),
+            [](const auto& a, const auto& b) { return a.onset < b.onset; });
+  return notes;
+}
+
+std::vector<measures::TrueNote> truth_by_index(const simulator::Performance& performance) {
+  std::vector<measures::TrueNote> truth;
+  for (std::size_t i = 0; i < performance.truth.size(); ++i) {
+    const auto& t = performance.truth[i];
+    if (t.state != NoteState::heard) continue;
+    const auto& played = performance.notes[*t.played];
+    truth.push_back({{static_cast<int>(i)}, played.midi, played.onset, played.offset, true});
+  }
+  return truth;
+}
+
+std::vector<measures::TrueFinding> true_findings(
+    const std::vector<simulator::ExpectedFinding>& expected,
+    const simulator::Performance& performance) {
+  std::vector<measures::TrueFinding> out;
+  for (const auto& e : expected) {
+    measures::TrueFinding finding{e.kind, e.notes, performance.length, Seconds(0)};
+    for (const auto& note : performance.notes) {
+      if (std::find(e.notes.begin(), e.notes.end(), note.index) == e.notes.end()) continue;
+      finding.from = std::min(finding.from, note.onset);
+      finding.to = std::max(finding.to, note.offset);
+    }
+    out.push_back(std::move(finding));
+  }
+  return out;
+}
+
+measures::Share accused(const Timeline& timeline, const simulator::Performance& performance,
+                        const Hearing& hearing) {
+  measures::Share share;
+  for (std::size_t i = 0; i < timeline.notes.size(); ++i) {
+    if (performance.truth[i].state != NoteState::heard) continue;
+    const auto state = hearing.notes[i].state;
+    share.cases += 1;
+    share.hits += state == NoteState::wrong || state == NoteState::missed ? 1 : 0;
+  }
+  return share;
+}
+
+std::string in_words(const Finding& f) {
+  return fmt::format("{} [{}] {:.2f} at {:.2f}-{:.2f} s “{}”", name(f.kind),
+                     fmt::join(f.notes, " "), f.confidence, f.from.value(), f.to.value(), f.says);
+}
+std::string in_words(const measures::TrueFinding& f) {
+  return fmt::format("{} [{}] at {:.2f}-{:.2f} s", name(f.kind), fmt::join(f.notes, " "),
+                     f.from.value(), f.to.value());
+}
+
+std::string notes_in_words(const Timeline& timeline, const Hearing& hearing, int from, int to) {
+  std::string out;
+  const int last = std::min(to, static_cast<int>(timeline.notes.size()) - 1);
+  for (int i = std::max(from, 0); i <= last; ++i) {
+    const auto& n = hearing.notes[static_cast<std::size_t>(i)];
+    out += fmt::format(" {}:{}={}", i, timeline.notes[static_cast<std::size_t>(i)].spelled.text(),
+                       name(n.state));
+    if (!n.heard) continue;
+    out += fmt::format("(m{} {:.2f}", n.heard->midi, n.heard->onset.value());
+    if (n.heard->offset) out += fmt::format("-{:.2f}", n.heard->offset->value());
+    if (n.heard->intonation) out += fmt::format(" {:+.0f}c", n.heard->intonation->value());
+    out += fmt::format(" p{:.2f})", n.heard->confidence);
+  }
+  return out;
+}
+
+}  // namespace endpin::evaluation

@@ -1,0 +1,109 @@
+#include <chrono>
+#include <cstdio>
+#include <cstdlib>
+#include <fstream>
+#include <functional>
+#include <map>
+#include <string>
+
+#include <fmt/format.h>
+
+#include "endpin/app/process.h"
+
+#include "evaluation.h"
+
+/// endpin-bench-hearing [RECORDINGS] [--full] [--seed N] [--only SECTION]… [--cache DIR]
+///                      [--failures N] [--markdown FILE]
+namespace {
+
+using namespace endpin;
+using namespace endpin::evaluation;
+
+struct Words {
+  Settings settings;
+  std::vector<std::string> only;
+  std::size_t failures = 40;
+  std::string markdown;
+};
+
+std::filesystem::path default_cache() {
+  if (const char* cache = std::getenv("XDG_CACHE_HOME"))
+    return std::filesystem::path(cache) / "endpin-bench";
+  if (const char* home = std::getenv("HOME"))
+    return std::filesystem::path(home) / ".cache/endpin-bench";
+  return std::filesystem::temp_directory_path() / "endpin-bench";
+}
+
+Words read_words(int count, char** words) {
+  Words read;
+  read.settings.cache = default_cache();
+  for (int i = 1; i < count; ++i) {
+    const std::string word = words[i];
+    const auto value = [&] { return i + 1 < count ? std::string(words[++i]) : std::string(); };
+    if (word == "--full")
+      read.settings.full = true;
+    else if (word == "--seed")
+      read.settings.seed = std::stoull(value());
+    else if (word == "--only")
+      read.only.push_back(value());
+    else if (word == "--cache")
+      read.settings.cache = value();
+    else if (word == "--failures")
+      read.failures = std::stoul(value());
+    else if (word == "--markdown")
+      read.markdown = value();
+    else
+      read.settings.recordings = word;
+  }
+  return read;
+}
+
+std::string commit() {
+  const auto run = app::run_process(
+      {"git", "-C", ENDPIN_SOURCE_DIR, "describe", "--always", "--dirty", "--abbrev=7"}, "");
+  if (!run || run->exit_status != 0) return "unknown";
+  return run->output.substr(0, run->output.find('\n'));
+}
+
+}  // namespace
+
+int main(int count, char** words) {
+  const auto read = read_words(count, words);
+  const auto& settings = read.settings;
+  std::unique_ptr<Studio> studio;
+  const auto in_studio = [&](auto section) {
+    return [&, section] {
+      if (!studio) studio = std::make_unique<Studio>(settings);
+      return section(settings, *studio);
+    };
+  };
+  const bool recorded = !settings.recordings.empty();
+  const std::pair<const char*, std::function<Report()>> sections[] = {
+      {"recordings", [&] { return recorded ? recordings_section(settings) : Report{}; }},
+      {"simulated", in_studio(simulated_section)},
+      {"faults", in_studio(faults_section)},
+      {"right", in_studio(played_right_section)},
+      {"altered", [&] { return recorded ? altered_section(settings) : Report{}; }},
+      {"low", in_studio(low_notes_section)},
+      {"pieces", in_studio(wrong_pieces_section)},
+      {"speed", in_studio(speed_section)}};
+  fmt::print("commit {}, seed {}, {}\n", commit(), settings.seed,
+             settings.full ? "documented numbers" : "quick numbers");
+  std::string tables;
+  for (const auto& [name, section] : sections) {
+    const bool wanted =
+        read.only.empty() || std::find(read.only.begin(), read.only.end(), name) != read.only.end();
+    if (!wanted) continue;
+    const auto begin = std::chrono::steady_clock::now();
+    const auto report = section();
+    const std::chrono::duration<double> spent = std::chrono::steady_clock::now() - begin;
+    fmt::print("\n== {} ({:.0f} s)\n{}", name, spent.count(), measures::text(report.figures));
+    tables += measures::markdown(report.figures) + "\n";
+    const auto shown = std::min(read.failures, report.failures.size());
+    if (shown > 0) fmt::print("\n  where it failed ({} of {}):\n", shown, report.failures.size());
+    for (std::size_t i = 0; i < shown; ++i) fmt::print("    {}\n", report.failures[i]);
+    std::fflush(stdout);
+  }
+  if (!read.markdown.empty()) std::ofstream(read.markdown) << tables;
+  return 0;
+}
