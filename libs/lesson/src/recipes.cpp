@@ -1,0 +1,135 @@
+#include "endpin/lesson/recipes.h"
+
+#include <algorithm>
+
+namespace endpin {
+namespace {
+
+void unmark_hand(Tone& t) {
+  t.printed.fingers.clear();
+  t.printed.string.reset();
+  t.printed.open_string = false;
+  t.printed.thumb = false;
+}
+
+bool divisible(Beats duration, Beats unit) {
+  const Beats times = duration / unit;
+  return times.denominator() == 1 && times.numerator() > 1;
+}
+
+Tone part_of(const Tone& whole, Beats duration) {
+  Tone part = whole;
+  part.duration = duration;
+  part.written.reset();
+  part.tie_start = part.tie_stop = false;
+  part.slur_start = part.slur_stop = false;
+  part.printed.bow.reset();
+  return part;
+}
+
+}  // namespace
+
+Phrase subdivided(const Phrase& line, Beats unit) {
+  Phrase result;
+  for (const Tone& t : line) {
+    if (!t.pitch || t.in_tuplet() || !divisible(t.duration, unit)) {
+      result.push_back(t);
+      result.back().slur_start = result.back().slur_stop = false;
+      continue;
+    }
+    const auto parts = (t.duration / unit).numerator();
+    for (std::int64_t i = 0; i < parts; ++i) {
+      result.push_back(part_of(t, unit));
+      if (i > 0) unmark_hand(result.back());
+    }
+  }
+  return result;
+}
+
+Phrase on_one_pitch(const Phrase& line, SpelledPitch pitch) {
+  Phrase result = line;
+  for (Tone& t : result) {
+    if (!t.pitch) continue;
+    t.pitch = pitch;
+    unmark_hand(t);
+  }
+  return result;
+}
+
+Phrase on_open_strings(const Phrase& line, const std::function<SpelledPitch(int)>& open_string) {
+  Phrase result = line;
+  int place = 0;
+  for (Tone& t : result) {
+    if (!t.pitch) continue;
+    t.pitch = open_string(place++);
+    unmark_hand(t);
+    t.tie_start = t.tie_stop = false;
+  }
+  return result;
+}
+
+std::vector<Phrase> growing(const Phrase& line, int most) {
+  std::vector<Phrase> phrases;
+  Phrase so_far;
+  int notes = 0;
+  for (std::size_t i = 0; i < line.size(); ++i) {
+    so_far.push_back(line[i]);
+    if (!line[i].pitch) continue;
+    if (!line[i].tie_stop) ++notes;
+    const bool held_on = i + 1 < line.size() && line[i + 1].tie_stop;
+    if (held_on || notes < 2 || (line[i].in_tuplet() && i + 1 < line.size())) continue;
+    Phrase phrase = so_far;
+    phrase.back().slur_start = phrase.back().tie_start = false;
+    phrases.push_back(std::move(phrase));
+    if (notes >= most) break;
+  }
+  // A slur that has lost its end closes at the last note, or goes if it began there.
+  for (Phrase& phrase : phrases) {
+    bool open = false;
+    for (const Tone& t : phrase) open = t.slur_start || (open && !t.slur_stop);
+    if (open) phrase.back().slur_stop = true;
+  }
+  return phrases;
+}
+
+Phrase without_slurs(const Phrase& line) {
+  Phrase result = line;
+  for (Tone& t : result) t.slur_start = t.slur_stop = false;
+  return result;
+}
+
+Phrase dotted(const Phrase& line, Beats value, Dotting dotting) {
+  Phrase result = without_slurs(line);
+  const auto even = [&](const Tone& t) {
+    return t.pitch && t.duration == value && !t.in_tuplet() && !t.tie_start && !t.tie_stop;
+  };
+  for (std::size_t i = 0; i + 1 < result.size(); ++i) {
+    if (!even(result[i]) || !even(result[i + 1])) continue;
+    const Beats first = value * (dotting == Dotting::long_short ? Beats(3, 2) : Beats(1, 2));
+    result[i].duration = first;
+    result[i + 1].duration = value * Beats(2) - first;
+    result[i].written.reset();
+    result[i + 1].written.reset();
+    ++i;
+  }
+  return result;
+}
+
+Phrase shift_frame(const Tone& before, const Tone& after, Beats value) {
+  const auto plain = [&](const Tone& t) {
+    Tone result = part_of(t, value);
+    result.tuplets.clear();
+    return result;
+  };
+  return {plain(before), rest(value), plain(after), rest(value)};
+}
+
+SpelledPitch written_pitch(SpelledPitch wanted, const Transposition& t) {
+  Transposition back;
+  back.diatonic = -t.diatonic;
+  back.chromatic = -t.chromatic;
+  back.octave_change = -t.octave_change;
+  return sounding(wanted, back);
+}
+
+}  // namespace endpin
