@@ -1,0 +1,113 @@
+#pragma once
+
+#include <optional>
+#include <string>
+#include <string_view>
+#include <vector>
+
+#include "endpin/instrument/instrument.h"
+#include "endpin/instrument/stops.h"
+#include "endpin/score/score.h"
+#include "endpin/technique/bowing.h"
+#include "endpin/technique/fingering.h"
+#include "endpin/technique/house_rules.h"
+#include "endpin/timeline/timeline.h"
+#include "endpin/words/sentence.h"
+
+/// Fingerings and bowings of a part: printed ones kept, the teacher's above them, the rest proposed
+/// with a reason.
+namespace endpin {
+
+/// What a teacher has decided about one written note; outranks what is printed.
+struct TeacherMarking {
+  std::string id;
+  std::optional<int> string;
+  std::optional<int> finger;
+  std::optional<int> position;
+  std::optional<Bow> bow;
+  bool operator==(const TeacherMarking&) const = default;
+};
+
+/// The markings of one written note. A part that is not set could not be found.
+struct NoteMarking {
+  std::string id;
+  std::string bar;              ///< printed number
+  std::optional<int> string;    ///< 1 is the highest
+  std::optional<int> finger;    ///< 0 open, thumb 5
+  std::optional<int> position;  ///< number: half 0, first 1, …
+  std::string position_key;     ///< "position.first"; empty where not known
+  Extension extension = Extension::none;
+  bool playable = true;   ///< false: no way to play it (with what sounds beside it)
+  bool shift = false;     ///< the hand moves to reach it
+  bool crossing = false;  ///< the bow goes to another string for it
+  Origin string_origin = Origin::proposed;
+  Origin finger_origin = Origin::proposed;
+  Sentence fingering_reason;
+
+  std::optional<Bow> bow;  ///< on the first note of each stroke
+  bool bow_shown = false;  ///< worth printing: a beginning, or not as it comes
+  StrokeLink link = StrokeLink::alternate;
+  Origin bow_origin = Origin::proposed;
+  Sentence bow_reason;
+};
+
+/// One bow stroke in played order.
+struct Stroke {
+  int id = 0;
+  std::vector<int> notes;  ///< indices into Timeline::notes
+  Bow bow = Bow::down;
+  StrokeLink link = StrokeLink::alternate;
+  BowSpan span;
+};
+
+/// Something about the bowing or a fingering that the teacher should know.
+struct MarkingRemark {
+  std::string
+      kind;  ///< "comes-out-up", "redundant-mark", "contradiction", "unplayable", "fast-bow"
+  std::string bar;
+  std::vector<std::string> notes;
+  Sentence says;
+  std::vector<Sentence> options;
+};
+
+struct Markings {
+  std::string instrument;
+  std::string step;
+  std::vector<NoteMarking> notes;  ///< one a written note, in the order they are first played
+  std::vector<Stroke> strokes;     ///< in played order, passes apart
+  std::vector<MarkingRemark> remarks;
+  double fingering_cost = 0;
+  double bowing_cost = 0;
+
+  const NoteMarking* find(std::string_view id) const;
+};
+
+struct MarkingOptions {
+  std::string step;  ///< limits the hand; empty: guessed from the notes
+  std::vector<TeacherMarking> teacher;
+  std::vector<HouseRule> rules;
+  std::optional<FingeringCosts> fingering_costs;  ///< default: the instrument's
+  BowingCosts bowing_costs;
+};
+
+/// Markings of part `part`, of which `timeline` is the played order. Linear in the notes.
+Markings mark(const Score& score, int part, const Timeline& timeline, const Instrument& instrument,
+              const MarkingOptions& options = {});
+
+/// The smallest reach that holds every note of `timeline`, for pieces that look like a beginner's;
+/// the whole instrument for others. A step's id.
+std::string guess_step(const Timeline& timeline, const Instrument& instrument);
+
+/// Copies string, finger, open and stroke_id into the timeline.
+void apply(const Markings& markings, Timeline& timeline);
+
+/// `endpin.markings/1`, documented in docs/schema/markings.schema.json. Sentences are given as key,
+/// arguments, and said in `language`.
+std::string to_json(const Markings& markings, Language language = Language::en_us);
+
+std::string_view name(Origin origin);
+std::string_view name(Bow bow);
+std::string_view name(StrokeLink link);
+std::string_view name(Extension extension);
+
+}  // namespace endpin

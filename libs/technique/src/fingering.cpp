@@ -1,0 +1,164 @@
+#include "endpin/technique/fingering.h"
+
+#include <algorithm>
+#include <limits>
+
+#include "hand_states.h"
+#include "transitions.h"
+
+namespace endpin {
+namespace {
+
+using technique::HandState;
+using technique::Passage;
+using technique::Setting;
+using technique::StateLists;
+
+Setting setting(std::span<const FingeringEvent> events, std::size_t i) {
+  Setting result;
+  result.seconds = events[i].sounding.value();
+  if (i > 0 && !events[i].notes.empty() && !events[i - 1].notes.empty()) {
+    const int step = events[i].notes.back().pitch.midi() - events[i - 1].notes.back().pitch.midi();
+    result.direction = (step > 0) - (step < 0);
+  }
+  return result;
+}
+
+FingeringCosts with_rules(FingeringCosts costs, std::span<const HouseRule> rules) {
+  for (const HouseRule& rule : rules) {
+    if (!rule.cost_name.empty()) set_cost(costs, rule.cost_name, rule.cost_value);
+    if (rule.cost_name.empty() && rule.subject == RuleSubject::shifts) {
+      costs.shift += rule.force == RuleForce::prefer  ? -1
+                     : rule.force == RuleForce::avoid ? 6
+                                                      : 500;
+    }
+  }
+  return costs;
+}
+
+FingeredEvent choice(const HandState& state) {
+  FingeredEvent event;
+  event.stops.assign(state.stops.begin(), state.stops.begin() + state.count);
+  if (state.knows_hand) event.hand = state.hand;
+  event.fixed_ignored = state.fixed_ignored;
+  return event;
+}
+
+HandState as_state(const FingeredEvent& event, const Instrument& instrument) {
+  HandState state;
+  state.count = static_cast<int>(event.stops.size());
+  std::copy(event.stops.begin(), event.stops.end(), state.stops.begin());
+  state.hand = event.hand.value_or(0);
+  state.knows_hand = event.hand.has_value();
+  state.place = state.knows_hand ? hand_place(instrument, state.hand) : 0;
+  state.lowest_string = 4;
+  for (const Stop& stop : event.stops) {
+    state.lowest_string = std::min(state.lowest_string, stop.string);
+    state.highest_string = std::max(state.highest_string, stop.string);
+  }
+  return state;
+}
+
+struct Reached {
+  double cost = std::numeric_limits<double>::infinity();
+  int from = -1;
+};
+using Column = std::vector<Reached>;
+
+Column first_column(const std::vector<HandState>& states) {
+  Column column(states.size());
+  for (std::size_t s = 0; s < states.size(); ++s) column[s].cost = states[s].own_cost;
+  return column;
+}
+
+Column next_column(const Column& before, const std::vector<HandState>& from,
+                   const std::vector<HandState>& to, const Passage& passage,
+                   const Instrument& instrument, const FingeringCosts& costs) {
+  Column column(to.size());
+  for (std::size_t t = 0; t < to.size(); ++t) {
+    Reached& best = column[t];
+    for (std::size_t f = 0; f < from.size(); ++f) {
+      if (before[f].cost >= best.cost) continue;
+      const double cost =
+          before[f].cost + technique::move_cost(from[f], to[t], passage, instrument, costs);
+      if (cost < best.cost) best = {cost, static_cast<int>(f)};
+    }
+    best.cost += to[t].own_cost;
+  }
+  return column;
+}
+
+void weigh(StateLists& lists, std::span<const FingeringEvent> events, const Instrument& instrument,
+           const FingeringCosts& costs, std::span<const HouseRule> rules) {
+  for (std::size_t i = 0; i < lists.size(); ++i) {
+    const Setting where = setting(events, i);
+    for (HandState& state : lists[i]) {
+      state.own_cost = technique::own_cost(state, where, instrument, costs, rules);
+    }
+  }
+}
+
+Fingering traced(const StateLists& lists, const std::vector<Column>& columns) {
+  Fingering result;
+  result.events.resize(lists.size());
+  const auto cheapest = [](const Reached& a, const Reached& b) { return a.cost < b.cost; };
+  const Column& last = columns.back();
+  auto at = std::min_element(last.begin(), last.end(), cheapest) - last.begin();
+  result.cost = last[static_cast<std::size_t>(at)].cost;
+  for (std::size_t i = lists.size(); i-- > 0;) {
+    const Reached& here = columns[i][static_cast<std::size_t>(at)];
+    result.events[i] = choice(lists[i][static_cast<std::size_t>(at)]);
+    const double before =
+        here.from < 0 ? 0 : columns[i - 1][static_cast<std::size_t>(here.from)].cost;
+    result.events[i].cost = here.cost - before;
+    at = here.from;
+  }
+  return result;
+}
+
+}  // namespace
+
+Fingering finger(std::span<const FingeringEvent> events, const Instrument& instrument,
+                 const Reach& reach, const FingeringCosts& given,
+                 std::span<const HouseRule> rules) {
+  if (events.empty()) return {};
+  const FingeringCosts costs = with_rules(given, rules);
+  StateLists lists = technique::hand_states(events, instrument, reach);
+  weigh(lists, events, instrument, costs, rules);
+  std::vector<Column> columns{first_column(lists[0])};
+  columns.reserve(lists.size());
+  for (std::size_t i = 1; i < lists.size(); ++i) {
+    const Passage between = technique::passage(events[i - 1], events[i]);
+    columns.push_back(
+        next_column(columns.back(), lists[i - 1], lists[i], between, instrument, costs));
+  }
+  return traced(lists, columns);
+}
+
+double fingering_cost(std::span<const FingeringEvent> events, const Instrument& instrument,
+                      const Reach&, const FingeringCosts& given, std::span<const HouseRule> rules,
+                      std::span<const FingeredEvent> path) {
+  const FingeringCosts costs = with_rules(given, rules);
+  double sum = 0;
+  for (std::size_t i = 0; i < path.size(); ++i) {
+    const HandState state = as_state(path[i], instrument);
+    sum += technique::own_cost(state, setting(events, i), instrument, costs, rules);
+    if (i == 0) continue;
+    sum += technique::move_cost(as_state(path[i - 1], instrument), state,
+                                technique::passage(events[i - 1], events[i]), instrument, costs);
+  }
+  return sum;
+}
+
+std::vector<std::vector<FingeredEvent>> fingering_choices(std::span<const FingeringEvent> events,
+                                                          const Instrument& instrument,
+                                                          const Reach& reach) {
+  std::vector<std::vector<FingeredEvent>> result;
+  for (const auto& states : technique::hand_states(events, instrument, reach)) {
+    result.emplace_back();
+    for (const HandState& state : states) result.back().push_back(choice(state));
+  }
+  return result;
+}
+
+}  // namespace endpin

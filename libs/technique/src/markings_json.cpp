@@ -1,0 +1,100 @@
+#include <array>
+
+#include <nlohmann/json.hpp>
+
+#include "endpin/technique/markings.h"
+
+namespace endpin {
+namespace {
+
+using nlohmann::json;
+
+constexpr std::array<std::string_view, 3> origins{"printed", "teacher", "proposed"};
+constexpr std::array<std::string_view, 2> bows{"down", "up"};
+constexpr std::array<std::string_view, 4> link_names{"first", "alternate", "retake", "hook"};
+constexpr std::array<std::string_view, 3> extensions{"none", "backward", "forward"};
+
+template <typename T>
+json or_null(const std::optional<T>& value) {
+  return value ? json(*value) : json(nullptr);
+}
+
+json sentence_json(const Sentence& sentence, Language language) {
+  if (sentence.empty()) return nullptr;
+  json args = json::object();
+  for (const auto& [name, value] : sentence.args) args[name] = value;
+  return {{"key", sentence.key}, {"args", args}, {"says", say(sentence, language)}};
+}
+
+json bow_json(const NoteMarking& note, Language language) {
+  if (!note.bow) return nullptr;
+  return {{"direction", name(*note.bow)},
+          {"origin", name(note.bow_origin)},
+          {"link", name(note.link)},
+          {"shown", note.bow_shown},
+          {"reason", sentence_json(note.bow_reason, language)}};
+}
+
+json note_json(const NoteMarking& note, Language language) {
+  return {{"id", note.id},
+          {"bar", note.bar},
+          {"string", or_null(note.string)},
+          {"string_origin", name(note.string_origin)},
+          {"finger", or_null(note.finger)},
+          {"finger_origin", name(note.finger_origin)},
+          {"position", or_null(note.position)},
+          {"position_key", note.position_key.empty() ? json(nullptr) : json(note.position_key)},
+          {"extension", name(note.extension)},
+          {"playable", note.playable},
+          {"shift", note.shift},
+          {"crossing", note.crossing},
+          {"reason", sentence_json(note.fingering_reason, language)},
+          {"bow", bow_json(note, language)}};
+}
+
+json stroke_json(const Stroke& stroke) {
+  return {{"stroke_id", stroke.id},
+          {"notes", stroke.notes},
+          {"direction", name(stroke.bow)},
+          {"link", name(stroke.link)},
+          {"bow_start", stroke.span.start},
+          {"bow_end", stroke.span.end},
+          {"bow_lengths_per_second", stroke.span.speed}};
+}
+
+json remark_json(const MarkingRemark& remark, Language language) {
+  json options = json::array();
+  for (const Sentence& option : remark.options) options.push_back(sentence_json(option, language));
+  return {{"kind", remark.kind},
+          {"bar", remark.bar},
+          {"notes", remark.notes},
+          {"message", sentence_json(remark.says, language)},
+          {"options", options}};
+}
+
+}  // namespace
+
+std::string_view name(Origin origin) { return origins[static_cast<std::size_t>(origin)]; }
+std::string_view name(Bow bow) { return bows[static_cast<std::size_t>(bow)]; }
+std::string_view name(StrokeLink link) { return link_names[static_cast<std::size_t>(link)]; }
+std::string_view name(Extension extension) {
+  return extensions[static_cast<std::size_t>(extension)];
+}
+
+std::string to_json(const Markings& markings, Language language) {
+  json notes = json::array();
+  for (const NoteMarking& note : markings.notes) notes.push_back(note_json(note, language));
+  json strokes = json::array();
+  for (const Stroke& stroke : markings.strokes) strokes.push_back(stroke_json(stroke));
+  json remarks = json::array();
+  for (const MarkingRemark& r : markings.remarks) remarks.push_back(remark_json(r, language));
+  return json{{"schema", "endpin.markings/1"},
+              {"instrument", markings.instrument},
+              {"step", markings.step},
+              {"notes", notes},
+              {"strokes", strokes},
+              {"remarks", remarks}}
+      .dump();
+}
+
+}  // namespace endpin

@@ -1,0 +1,150 @@
+#include "endpin/technique/fingering.h"
+
+#include <functional>
+#include <limits>
+#include <random>
+#include <string>
+#include <vector>
+
+#include <gtest/gtest.h>
+
+namespace endpin {
+namespace {
+
+const Instrument& violin = instrument(InstrumentKind::violin);
+const Instrument& cello = instrument(InstrumentKind::cello);
+const Instrument& bass = instrument(InstrumentKind::bass);
+
+std::vector<FingeringEvent> melody(const std::vector<std::string>& pitches, double seconds = 0.5) {
+  std::vector<FingeringEvent> events;
+  for (const std::string& pitch : pitches) {
+    FingeringEvent event;
+    event.notes.push_back({*SpelledPitch::parse(pitch), {}, false});
+    event.onset = Seconds(seconds * static_cast<double>(events.size()));
+    event.sounding = Seconds(seconds);
+    events.push_back(event);
+  }
+  return events;
+}
+
+Fingering best(const std::vector<FingeringEvent>& events, const Instrument& which,
+               const char* step = "thumb", std::vector<HouseRule> rules = {}) {
+  return finger(events, which, reach(which, step), default_fingering_costs(which.kind), rules);
+}
+
+std::string fingers(const Fingering& fingering) {
+  std::string text;
+  for (const FingeredEvent& event : fingering.events) {
+    text += event.stops.empty() ? "-" : std::to_string(event.stops.back().finger);
+  }
+  return text;
+}
+
+// First position of the cello (practice): D major from the open D string.
+TEST(Fingering, PlaysTheCellosFirstScale) {
+  const auto scale = melody({"D3", "E3", "F#3", "G3", "A3", "B3", "C#4", "D4"});
+  EXPECT_EQ(fingers(best(scale, cello, "first-position")), "01340134");
+}
+
+// First position of the violin (practice): A major from the open A string.
+TEST(Fingering, PlaysTheViolinsFirstScale) {
+  const auto scale = melody({"A4", "B4", "C#5", "D5", "E5", "F#5", "G#5", "A5"}, 0.25);
+  EXPECT_EQ(fingers(best(scale, violin, "first-position")), "01230123");
+}
+
+// Double bass, 1-2-4 (memory): G major on the E, A and D strings.
+TEST(Fingering, PlaysTheBasssFirstScale) {
+  const auto scale = melody({"G1", "A1", "B1", "C2", "D2", "E2", "F#2", "G2"});
+  EXPECT_EQ(fingers(best(scale, bass, "first-position")), "20120140");
+}
+
+TEST(Fingering, KeepsWhatIsSettled) {
+  auto scale = melody({"A4", "B4", "C#5", "D5"}, 0.25);
+  scale[2].notes[0].fixed.finger = 3;
+  const Fingering result = best(scale, violin);
+  EXPECT_EQ(result.events[2].stops[0].finger, 3);
+  EXPECT_FALSE(result.events[2].fixed_ignored);
+}
+
+TEST(Fingering, SaysWhatCannotBePlayed) {
+  const Fingering result = best(melody({"D3", "G1", "D3"}), cello);
+  EXPECT_FALSE(result.events[0].stops.empty());
+  EXPECT_TRUE(result.events[1].stops.empty());
+  EXPECT_FALSE(result.events[2].stops.empty());
+}
+
+TEST(Fingering, PlaysChordsInOneHand) {
+  auto chord = melody({"G3"});
+  chord[0].notes = {{*SpelledPitch::parse("G3"), {}, false},
+                    {*SpelledPitch::parse("B4"), {}, false},
+                    {*SpelledPitch::parse("D4"), {}, false}};
+  const Fingering result = best(chord, violin);
+  ASSERT_EQ(result.events[0].stops.size(), 3u);
+  EXPECT_EQ(result.events[0].stops[0].string, 4);
+  EXPECT_EQ(result.events[0].stops[1].string, 2);
+  EXPECT_EQ(result.events[0].stops[2].string, 3);
+}
+
+TEST(Fingering, FollowsHouseRules) {
+  const auto scale = melody({"D4", "E4", "F#4", "G4", "A4", "B4"}, 0.15);
+  const Fingering plain = best(scale, violin, "first-position");
+  EXPECT_EQ(plain.events[4].stops[0].finger, 0);
+  const Fingering ruled =
+      best(scale, violin, "first-position", {*parse_house_rule("avoid open-strings ascending")});
+  EXPECT_EQ(ruled.events[4].stops[0].finger, 4);
+}
+
+TEST(HouseRules, AreReadAndRefused) {
+  EXPECT_TRUE(parse_house_rule("never extensions"));
+  EXPECT_TRUE(parse_house_rule("cost shift 9.5"));
+  EXPECT_FALSE(parse_house_rule("avoid finger"));
+  EXPECT_FALSE(parse_house_rule("avoid elbows"));
+  EXPECT_FALSE(parse_house_rule("cost elbows 1"));
+  const auto refused = parse_house_rules("# ours\nprefer open-strings\nnonsense\n");
+  ASSERT_FALSE(refused);
+  EXPECT_EQ(refused.error().place, "3");
+}
+
+// The oracle: every path of a small case, summed by `fingering_cost`.
+double cheapest_of_all(const std::vector<FingeringEvent>& events, const Instrument& which,
+                       const Reach& within, const FingeringCosts& costs) {
+  const auto choices = fingering_choices(events, which, within);
+  double cheapest = std::numeric_limits<double>::infinity();
+  std::vector<FingeredEvent> path;
+  const std::function<void()> extend = [&] {
+    if (path.size() == choices.size()) {
+      cheapest = std::min(cheapest, fingering_cost(events, which, within, costs, {}, path));
+      return;
+    }
+    for (const FingeredEvent& choice : choices[path.size()]) {
+      path.push_back(choice);
+      extend();
+      path.pop_back();
+    }
+  };
+  extend();
+  return cheapest;
+}
+
+TEST(Fingering, IsTheCheapestOfAll) {
+  std::mt19937 random(7);
+  for (const InstrumentKind kind : all_instruments) {
+    const Instrument& which = instrument(kind);
+    const Reach& within = reach(which, "lower-positions");
+    const FingeringCosts costs = default_fingering_costs(kind);
+    for (int round = 0; round < 12; ++round) {
+      std::vector<std::string> pitches;
+      for (int i = 0; i < 4; ++i) {
+        const int midi = which.lowest_midi() + static_cast<int>(random() % 22);
+        pitches.push_back(spell(midi, static_cast<int>(random() % 7) - 3).text());
+      }
+      const auto events = melody(pitches, 0.1 + 0.1 * static_cast<double>(random() % 6));
+      const Fingering found = finger(events, which, within, costs);
+      EXPECT_NEAR(found.cost, cheapest_of_all(events, which, within, costs), 1e-9);
+      EXPECT_NEAR(found.cost, fingering_cost(events, which, within, costs, {}, found.events), 1e-9);
+    }
+  }
+}
+
+}  // namespace
+}  // namespace endpin
