@@ -1,0 +1,124 @@
+#include "pitch_track.h"
+
+#include <algorithm>
+#include <array>
+#include <cmath>
+#include <complex>
+#include <numbers>
+
+#include "endpin/perform/sounds.h"
+
+namespace endpin {
+namespace {
+
+constexpr int harmonics = 4;
+constexpr double window_periods = 4;
+constexpr double largest_cents = 60;
+
+using Complex = std::complex<double>;
+
+std::vector<float> hann(std::size_t length) {
+  std::vector<float> window(length);
+  for (std::size_t i = 0; i < length; ++i) {
+    const double phase =
+        2 * std::numbers::pi * (static_cast<double>(i) + 0.5) / static_cast<double>(length);
+    window[i] = static_cast<float>(0.5 - 0.5 * std::cos(phase));
+  }
+  return window;
+}
+
+/// The window times an oscillator, so that a frame costs one pass over two real tables.
+struct Probe {
+  std::vector<float> real, imaginary;
+
+  Probe(const std::vector<float>& window, double radians_per_sample) {
+    const double middle = static_cast<double>(window.size()) / 2;
+    for (std::size_t i = 0; i < window.size(); ++i) {
+      const double phase = -radians_per_sample * (static_cast<double>(i) - middle);
+      real.push_back(window[i] * static_cast<float>(std::cos(phase)));
+      imaginary.push_back(window[i] * static_cast<float>(std::sin(phase)));
+    }
+  }
+
+  // At the window centred on `centre`; samples outside are 0.
+  Complex at(std::span<const float> samples, std::ptrdiff_t centre) const {
+    const auto length = static_cast<std::ptrdiff_t>(real.size());
+    const std::ptrdiff_t start = centre - length / 2;
+    const std::ptrdiff_t from = std::max<std::ptrdiff_t>(0, -start);
+    const std::ptrdiff_t to = std::min(length, static_cast<std::ptrdiff_t>(samples.size()) - start);
+    float re = 0;
+    float im = 0;
+    for (std::ptrdiff_t i = from; i < to; ++i) {
+      re += samples[static_cast<std::size_t>(start + i)] * real[static_cast<std::size_t>(i)];
+      im += samples[static_cast<std::size_t>(start + i)] * imaginary[static_cast<std::size_t>(i)];
+    }
+    return {re, im};
+  }
+};
+
+// Turn of one harmonic from a frame to the next beyond what was expected, weighed.
+struct Turn {
+  double weight = 0;
+  double cents = 0;
+};
+
+Turn turn(Complex before, Complex now, double expected_radians) {
+  const double off =
+      std::remainder(std::arg(now * std::conj(before)) - expected_radians, 2 * std::numbers::pi);
+  const double ratio = 1 + off / expected_radians;
+  const double cents = ratio > 0.5 ? 1200 * std::log2(ratio) : -1200;
+  const double weight = std::abs(now) * std::abs(before);
+  return {std::abs(cents) > largest_cents ? 0 : weight, cents};
+}
+
+}  // namespace
+
+PitchTrack track_pitch(std::span<const float> samples, Hertz expected) {
+  PitchTrack track;
+  const double radians = 2 * std::numbers::pi * expected.value() / performance_rate;
+  // Short enough that a turn of 60 cents of the highest harmonic stays unambiguous.
+  const double unambiguous = std::numbers::pi / (harmonics * radians * 0.036);
+  track.hop = static_cast<std::size_t>(std::clamp(unambiguous, 48.0, 240.0));
+  const auto window = hann(
+      static_cast<std::size_t>(std::max(window_periods * 2 * std::numbers::pi / radians, 960.0)));
+  std::vector<Probe> probes;
+  for (int h = 1; h <= harmonics; ++h) probes.emplace_back(window, h * radians);
+  std::array<Complex, harmonics> before{};
+  double last = 0;
+  const std::size_t frames = samples.size() / track.hop + 1;
+  for (std::size_t frame = 0; frame < frames; ++frame) {
+    double weights = 0;
+    double sum = 0;
+    for (int h = 0; h < harmonics; ++h) {
+      const auto centre = static_cast<std::ptrdiff_t>(frame * track.hop);
+      const Complex now = probes[static_cast<std::size_t>(h)].at(samples, centre);
+      const Turn moved = turn(before[static_cast<std::size_t>(h)], now,
+                              (h + 1) * radians * static_cast<double>(track.hop));
+      weights += moved.weight;
+      sum += moved.weight * moved.cents;
+      before[static_cast<std::size_t>(h)] = now;
+    }
+    if (weights > 0) last = sum / weights;
+    track.cents.push_back(last);
+  }
+  if (track.cents.size() > 1) track.cents[0] = track.cents[1];
+  return track;
+}
+
+std::vector<double> smoothed(const std::vector<double>& values, std::size_t width) {
+  const auto half = static_cast<std::ptrdiff_t>(width / 2);
+  const auto size = static_cast<std::ptrdiff_t>(values.size());
+  std::vector<double> sums(values.size() + 1);
+  for (std::size_t i = 0; i < values.size(); ++i) sums[i + 1] = sums[i] + values[i];
+  std::vector<double> out(values.size());
+  for (std::ptrdiff_t i = 0; i < size; ++i) {
+    const std::ptrdiff_t from = std::max<std::ptrdiff_t>(0, i - half);
+    const std::ptrdiff_t to = std::min(size, i + half + 1);
+    out[static_cast<std::size_t>(i)] =
+        (sums[static_cast<std::size_t>(to)] - sums[static_cast<std::size_t>(from)]) /
+        static_cast<double>(to - from);
+  }
+  return out;
+}
+
+}  // namespace endpin
