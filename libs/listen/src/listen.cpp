@@ -12,8 +12,8 @@ namespace {
 
 using namespace listen;
 
-constexpr double shortest_take_s = 2.5;     // ours: a note or two prove nothing
-constexpr double retune_above_cents = 6;    // the comb forgives less than that
+constexpr double shortest_take_s = 2.5;   // ours: a note or two prove nothing
+constexpr double retune_above_cents = 6;  // the comb forgives less than that
 constexpr double soundless_dbfs = -75;
 
 void add_notes(Hearing& hearing, const Timeline& timeline, int item) {
@@ -71,8 +71,8 @@ Hearing heard_in(std::span<const Timeline> items, AudioView recording, const Hea
                  const Progress& progress, Hearing hearing) {
   const ScoreModel score = score_model(items, options);
   if (score.events.empty()) return hearing;
-  const SoundFeatures sound = sound_features(
-      recording, {.low_notes = score.lowest_midi < 55}, part_of(progress, 0, 0.5));
+  const SoundFeatures sound =
+      sound_features(recording, {.low_notes = score.lowest_midi < 55}, part_of(progress, 0, 0.5));
   double shift = options.a4 ? given_shift(*options.a4) : tuning_cents(sound);
   const int lowest = std::max(22, score.lowest_midi - 13), highest = score.highest_midi + 13;
   PitchEvidence pitch(sound, lowest, highest, shift);

@@ -63,9 +63,8 @@ class Assembly {
     if (n.heard) n.attempts.push_back({n.heard->onset, n.heard->offset.value_or(n.heard->onset)});
     const std::size_t last = last_event_of(i, n);
     const double offset = a_.events[last].sounds_until_s, next = a_.events[last].next_s;
-    const Tone tone =
-        measure_tone(a_.seen, event(i), n.midi, f.onset_s, std::min(offset, f.next_s + 0.0),
-                     a_.shift_cents);
+    const Tone tone = measure_tone(a_.seen, event(i), n.midi, f.onset_s,
+                                   std::min(offset, f.next_s + 0.0), a_.shift_cents);
     HeardNote heard;
     heard.onset = Seconds(f.onset_s);
     heard.offset = Seconds(offset);
@@ -91,8 +90,7 @@ class Assembly {
   void add_length(std::size_t i, std::size_t last, const NoteHearing& n, double offset, double next,
                   HeardNote& heard) const {
     const double real = offset - a_.events[i].onset_s;
-    const double per_quarter = beats_[i].seconds_per_written * event(i).seconds /
-                               quarters_of(i);
+    const double per_quarter = beats_[i].seconds_per_written * event(i).seconds / quarters_of(i);
     heard.sounding_ratio = real / std::max(0.02, n.duration.to_double() * per_quarter);
     const bool goes_on = last + 1 < a_.events.size() && !a_.events[last + 1].jumped_to;
     if (goes_on) heard.gap = Seconds(next - offset);
@@ -201,7 +199,7 @@ class Assembly {
           other_pass = other_pass || (bar == n.bar && pass != n.pass);
         }
         n.state = other_pass && !played.contains({n.bar, n.pass}) ? NoteState::not_reached
-                                                                   : NoteState::missed;
+                                                                  : NoteState::missed;
       }
     }
   }
@@ -293,8 +291,8 @@ void assemble_tempo(const Aligned& aligned, std::span<const Timeline> items, Hea
   for (std::size_t i = 0; i < aligned.events.size(); ++i) {
     const Event& e = aligned.score.events[static_cast<std::size_t>(aligned.events[i].event)];
     if (aligned.events[i].left_out || e.last) continue;
-    const double next = aligned.score.events[static_cast<std::size_t>(aligned.events[i].event) + 1]
-                            .onset_quarters;
+    const double next =
+        aligned.score.events[static_cast<std::size_t>(aligned.events[i].event) + 1].onset_quarters;
     const double bpm = 60 * (next - e.onset_quarters) / (e.seconds * beats[i].seconds_per_written);
     factors.push_back(std::log(bpm));
     places.push_back(aligned.events[i].onset_s);
@@ -313,8 +311,7 @@ void assemble_tempo(const Aligned& aligned, std::span<const Timeline> items, Hea
     xx += (places[i] - x) * (places[i] - x), xy += (places[i] - x) * (factors[i] - y);
   }
   if (xx > 0) {
-    hearing.tempo.drift_percent =
-        100 * (std::exp(xy / xx * (places.back() - places.front())) - 1);
+    hearing.tempo.drift_percent = 100 * (std::exp(xy / xx * (places.back() - places.front())) - 1);
   }
 }
 

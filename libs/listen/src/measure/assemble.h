@@ -3,8 +3,9 @@
 #include <span>
 #include <vector>
 
-#include "align/fine_path.h"
 #include "endpin/hearing/hearing.h"
+
+#include "align/fine_path.h"
 
 namespace endpin::listen {
 
