@@ -127,6 +127,8 @@ Report recordings_section(const Settings& settings);
 Report simulated_section(const Settings& settings, const Studio& studio);
 Report faults_section(const Settings& settings, const Studio& studio);
 Report played_right_section(const Settings& settings, const Studio& studio);
+Report own_play_along_section(const Settings& settings, const Studio& studio);
+Report peers_section(const Settings& settings, const Studio& studio);
 Report altered_section(const Settings& settings);
 Report low_notes_section(const Settings& settings, const Studio& studio);
 Report wrong_pieces_section(const Settings& settings, const Studio& studio);

@@ -83,9 +83,11 @@ int main(int count, char** words) {
       {"simulated", in_studio(simulated_section)},
       {"faults", in_studio(faults_section)},
       {"right", in_studio(played_right_section)},
+      {"own", in_studio(own_play_along_section)},
       {"altered", [&] { return recorded ? altered_section(settings) : Report{}; }},
       {"low", in_studio(low_notes_section)},
       {"pieces", in_studio(wrong_pieces_section)},
+      {"peers", in_studio(peers_section)},
       {"speed", in_studio(speed_section)}};
   fmt::print("commit {}, seed {}, {}\n", commit(), settings.seed,
              settings.full ? "documented numbers" : "quick numbers");
