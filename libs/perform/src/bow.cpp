@@ -68,7 +68,7 @@ std::size_t tone_samples(const PerformedNote& note) {
   return static_cast<std::size_t>((shape.end() - shape.begin() + lead) * performance_rate) + 64;
 }
 
-void add_note(std::span<float> out, const PerformedNote& note, const Tone& tone) {
+void add_note(std::span<float> out, const PerformedNote& note, const StringTone& tone) {
   const Shape shape = shape_of(note);
   const std::size_t skip = note.joined_before ? tone.settled : 0;
   const auto first = static_cast<std::ptrdiff_t>(std::ceil(shape.begin() * performance_rate));

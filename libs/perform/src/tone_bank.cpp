@@ -57,7 +57,7 @@ std::size_t beginning(std::span<const float> samples, double fraction) {
 
 }  // namespace
 
-Result<Tone> ToneBank::tone(Technique technique, int midi, std::size_t count) {
+Result<StringTone> ToneBank::tone(Technique technique, int midi, std::size_t count) {
   const std::pair key(technique, midi);
   auto found = kept_.find(key);
   if (found == kept_.end() || found->second.samples.size() < count) {
@@ -66,7 +66,7 @@ Result<Tone> ToneBank::tone(Technique technique, int midi, std::size_t count) {
     if (!made) return Unexpected(made.error());
     found = kept_.insert_or_assign(key, std::move(*made)).first;
   }
-  return Tone{found->second.samples, found->second.settled};
+  return StringTone{found->second.samples, found->second.settled};
 }
 
 Result<ToneBank::Kept> ToneBank::prepare(Technique technique, int midi, std::size_t count) {

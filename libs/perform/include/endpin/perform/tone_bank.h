@@ -13,7 +13,7 @@
 namespace endpin {
 
 /// One pitch, ready to be bowed or plucked: in tune, even, and with its beginning known.
-struct Tone {
+struct StringTone {
   std::span<const float>
       samples;              ///< from the first sound of the string; valid until the next call
   std::size_t settled = 0;  ///< from here on it no longer speaks but sounds: a slur enters here
@@ -32,7 +32,7 @@ class ToneBank {
   explicit ToneBank(Sounds& sounds, Hertz a4 = standard_a4) : sounds_(sounds), a4_(a4) {}
 
   /// At least `count` samples of `midi`. Plucked tones fade to silence within them.
-  Result<Tone> tone(Technique technique, int midi, std::size_t count);
+  Result<StringTone> tone(Technique technique, int midi, std::size_t count);
 
  private:
   struct Kept {
