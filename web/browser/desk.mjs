@@ -1,0 +1,82 @@
+// Starts what a test needs and puts it away afterwards: a desk on an empty book, and a browser.
+import { spawn } from "node:child_process";
+import { mkdtempSync, rmSync } from "node:fs";
+import { tmpdir } from "node:os";
+import { fileURLToPath } from "node:url";
+import { chromium } from "playwright-core";
+
+const endpin =
+  process.env.ENDPIN ?? fileURLToPath(new URL("../../build/dev/apps/endpin/endpin", import.meta.url));
+const open = [];
+
+export function closeAll() {
+  return Promise.all(open.splice(0).map((close) => close()));
+}
+
+export function temporaryFolder() {
+  const folder = mkdtempSync(`${tmpdir()}/endpin-browser-`);
+  open.push(() => rmSync(folder, { recursive: true, force: true, maxRetries: 5 }));
+  return folder;
+}
+
+/// The address of a desk on a new, empty book.
+export async function startDesk() {
+  const book = temporaryFolder();
+  const desk = spawn(endpin, ["desk", "--book", book, "--port", "0"], { stdio: ["ignore", "pipe", "pipe"] });
+  open.unshift(() => stopped(desk));
+  let said = "";
+  const address = new Promise((resolve, reject) => {
+    const listen = (bytes) => {
+      said += bytes;
+      const found = /https?:\/\/[\w.:[\]-]+/.exec(said);
+      if (found) resolve(found[0].replace(/\/$/, ""));
+    };
+    desk.stdout.on("data", listen);
+    desk.stderr.on("data", listen);
+    desk.on("error", reject);
+    desk.on("exit", () => reject(new Error(`the desk ended: ${said}`)));
+    setTimeout(() => reject(new Error(`the desk did not say its address: ${said}`)), 20000).unref();
+  });
+  return address;
+}
+
+function stopped(child) {
+  if (child.exitCode !== null) return undefined;
+  return new Promise((resolve) => {
+    child.on("exit", resolve);
+    child.kill("SIGTERM");
+    setTimeout(() => child.kill("SIGKILL"), 5000).unref();
+  });
+}
+
+/// A page of a fresh browser. `microphone` is a WAV file that it hears; without it, permission is
+/// denied. Requests to anywhere but `home`, and complaints of the page, fail the test at its end.
+export async function openPage({ home, microphone, width = 1280, height = 900, ...options } = {}) {
+  const browser = await chromium.launch({
+    executablePath: process.env.CHROMIUM ?? "/usr/bin/chromium",
+    args: [
+      "--headless", "--no-sandbox", "--disable-gpu", "--no-first-run",
+      "--disable-background-networking", "--disable-component-update", "--disable-sync",
+      "--autoplay-policy=no-user-gesture-required",
+      ...(microphone
+        ? ["--use-fake-ui-for-media-stream", "--use-fake-device-for-media-stream",
+           `--use-file-for-fake-audio-capture=${microphone}%noloop`]
+        : []),
+    ],
+  });
+  open.unshift(() => browser.close());
+  const context = await browser.newContext({ viewport: { width, height }, reducedMotion: "reduce", ...options });
+  const page = await context.newPage();
+  const complaints = [];
+  page.on("request", (request) => {
+    const url = new URL(request.url());
+    if (!["data:", "blob:"].includes(url.protocol) && home && url.origin !== new URL(home).origin) {
+      complaints.push(`foreign request: ${request.url()}`);
+    }
+  });
+  page.on("pageerror", (error) => complaints.push(`page error: ${error.stack}`));
+  page.on("console", (message) => {
+    if (message.type() === "error") complaints.push(`console: ${message.text()}`);
+  });
+  return { page, complaints };
+}

@@ -1,0 +1,90 @@
+// A teacher's first week in the browser, on real files: from the empty book to the heard take.
+import assert from "node:assert/strict";
+import { execFileSync } from "node:child_process";
+import { mkdirSync } from "node:fs";
+import { fileURLToPath } from "node:url";
+import { openPage, startDesk, temporaryFolder } from "./desk.mjs";
+
+const root = new URL("../../", import.meta.url);
+const score = fileURLToPath(new URL("demo/pieces/ode-to-joy.musicxml", root));
+const endpin = process.env.ENDPIN ?? fileURLToPath(new URL("build/dev/apps/endpin/endpin", root));
+const shots = fileURLToPath(new URL("web/shots/", root));
+mkdirSync(shots, { recursive: true });
+
+/// The demo's tune, played by the program itself.
+function playedTake() {
+  const file = `${temporaryFolder()}/take.wav`;
+  execFileSync(endpin, ["play", score, "-o", file, "--tempo", "84"]);
+  return file;
+}
+
+async function addScore(page, home) {
+  await page.goto(home);
+  await page.getByRole("heading", { name: "This book is empty. Begin with a piece." }).waitFor();
+  await page.locator('input[data-role="score"]').setInputFiles(score);
+  await page.getByRole("heading", { level: 1, name: /Ode to Joy/ }).waitFor();
+  await page.locator(".engraved .notehead").first().waitFor({ timeout: 30000 });
+}
+
+async function heardTake(page) {
+  await page.getByRole("heading", { level: 1, name: "Nobody yet" }).waitFor();
+  await page.locator(".lanes .held").first().waitFor({ timeout: 60000 });
+}
+
+export default [
+  {
+    name: "from the empty book to a piece with markings that plays",
+    async run() {
+      const home = await startDesk();
+      const { page, complaints } = await openPage({ home });
+      await addScore(page, home);
+      await page.screenshot({ path: `${shots}/piece.png`, fullPage: true });
+
+      const note = page.locator("[data-note='2']");
+      await note.click();
+      await page.getByRole("group", { name: "Finger" }).getByRole("button", { name: "2", exact: true }).click();
+      await page.getByRole("group", { name: "Finger" }).locator('[aria-pressed="true"]', { hasText: "2" }).waitFor();
+      assert.match(await note.getAttribute("aria-label"), /finger 2/);
+      await page.getByRole("button", { name: "Undo" }).click();
+      await page.waitForFunction(() => !/finger 2/.test(document.querySelector("[data-note='2']").ariaLabel));
+
+      await note.focus();
+      await page.keyboard.press("ArrowRight");
+      await page.keyboard.press("u");
+      await page.waitForFunction(() => /up-bow/.test(document.querySelector("[data-note='3']").ariaLabel));
+
+      await page.getByRole("button", { name: "Play", exact: true }).click();
+      await page.locator(".over .bow").first().waitFor({ timeout: 20000 });
+      await page.getByRole("button", { name: "Stop" }).click();
+      assert.deepEqual(complaints, []);
+    },
+  },
+  {
+    name: "a recording that is loaded is heard and drawn under the staff",
+    async run() {
+      const home = await startDesk();
+      const { page, complaints } = await openPage({ home });
+      await addScore(page, home);
+      await page.locator('input[data-role="recording"]').setInputFiles(playedTake());
+      await heardTake(page);
+      await page.locator("[data-note='0']").click();
+      await page.getByRole("button", { name: "Hear this note" }).click();
+      await page.screenshot({ path: `${shots}/take.png`, fullPage: true });
+      await page.getByLabel("To the student").waitFor();
+      assert.deepEqual(complaints, []);
+    },
+  },
+  {
+    name: "the microphone records, and what it recorded is heard",
+    async run() {
+      const home = await startDesk();
+      const { page, complaints } = await openPage({ home, microphone: playedTake() });
+      await addScore(page, home);
+      await page.getByRole("button", { name: "Record" }).click();
+      await page.getByText(/Recording: 6 s/).waitFor({ timeout: 20000 });
+      await page.getByRole("button", { name: "Stop and listen" }).click();
+      await heardTake(page);
+      assert.deepEqual(complaints, []);
+    },
+  },
+];

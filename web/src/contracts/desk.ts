@@ -1,0 +1,194 @@
+/// What the desk's interface answers (docs/api.md). Ids are positive integers; unknown is null.
+import { flag, list, number, object, oneOf, orNull, partial, text, whole, type Of } from "./shape";
+
+export const fault = object({ file: text, place: text, what: text, remedy: text, line: text });
+
+const settings = object({
+  language: text,
+  retention_days: whole,
+  a4_hz: orNull(number),
+  set_up: flag,
+});
+
+export const book = object({
+  schema: oneOf("endpin.desk/1"),
+  version: text,
+  folder: text,
+  settings,
+  counts: object({
+    students: whole, groups: whole, pieces: whole, lessons: whole, takes: whole, new_takes: whole,
+  }),
+  queue: object({ waiting: whole, hearing: whole }),
+  network: flag,
+});
+
+export const student = object({
+  id: whole,
+  name: text,
+  instrument: text,
+  size: text,
+  step: text,
+  language: text,
+  rules: text,
+  consent: orNull(object({ by: text, on: text, note: text })),
+  groups: list(whole),
+  archived: flag,
+  takes: whole,
+  new_takes: whole,
+  last_take: orNull(text),
+});
+
+export const group = object({ id: whole, name: text, students: list(whole) });
+
+export const piece = object({
+  id: whole,
+  title: text,
+  composer: text,
+  file: text,
+  parts: list(text),
+  part: whole,
+  instrument: text,
+  step: text,
+  tempo_bpm: orNull(number),
+  key: text,
+  metre: text,
+  bars: whole,
+  notes: whole,
+  warnings: list(object({ place: text, what: text, remedy: text })),
+  engraving: oneOf("waiting", "ready", "failed"),
+  added: text,
+  takes: whole,
+  new_takes: whole,
+});
+
+const named = object({ id: whole, name: text });
+export const take = object({
+  id: whole,
+  name: text,
+  student: orNull(named),
+  piece: orNull(object({ id: whole, title: text })),
+  sender: orNull(text),
+  received: text,
+  recorded: orNull(text),
+  delete_after: text,
+  state: oneOf("queued", "hearing", "heard", "failed", "unassigned"),
+  progress: number,
+  line: text,
+  status: orNull(text),
+  error: orNull(fault),
+  seconds: orNull(number),
+  picture: flag,
+  seen: flag,
+  work: whole,
+  good: whole,
+  bpm: orNull(number),
+  clean_bpm: orNull(number),
+  tempo_bpm: orNull(number),
+});
+
+function marking<T extends Parameters<typeof orNull>[0]>(value: T) {
+  return orNull(object({ value, origin: oneOf("printed", "teacher", "proposed") }));
+}
+export const noteMarkings = object({
+  id: text,
+  bar: text,
+  finger: marking(whole),
+  string: marking(whole),
+  bow: marking(oneOf("down", "up")),
+  position: marking(text),
+});
+export const markings = object({
+  schema: oneOf("endpin.markings/1"),
+  revision: whole,
+  can_undo: flag,
+  can_redo: flag,
+  notes: list(noteMarkings),
+  notices: list(text),
+});
+
+export const engraving = object({
+  state: oneOf("ready", "waiting", "failed"),
+  pages: list(text),
+});
+
+export const sound = object({
+  seconds: number,
+  notes: list(object({ index: whole, onset_s: number, offset_s: number })),
+  clicks: list(object({ at_s: number, strong: flag })),
+  bars: list(object({ bar: text, pass: whole, start_s: number })),
+});
+
+export const decision = object({
+  finding: text,
+  verdict: oneOf("accepted", "reworded", "rejected"),
+  words: text,
+});
+export const message = object({ words: text, origin: oneOf("proposed", "teacher") });
+export const rubricRow = object({ name: text, mark: text, words: text });
+
+export const proposal = object({
+  key: text,
+  kind: text,
+  title: text,
+  why: text,
+  bars: list(text),
+  ticked: flag,
+});
+export const lesson = object({
+  id: whole,
+  items: list(partial({ key: text, kind: text, title: text, why: text })),
+  note: text,
+  due: orNull(text),
+  state: oneOf("making", "ready", "failed"),
+  error: orNull(fault),
+  files: list(text),
+});
+
+export const historyPoint = object({
+  take: whole,
+  recorded: text,
+  piece: whole,
+  bpm: orNull(number),
+  clean_bpm: orNull(number),
+  intonation_cents: orNull(number),
+  spread_cents: orNull(number),
+  deviation_ms: orNull(number),
+  sounding_ratio: orNull(number),
+  bars: whole,
+});
+
+export const barOfGroup = object({
+  bar: text,
+  takes: whole,
+  students: whole,
+  tripped: whole,
+  intonation_cents: orNull(number),
+  deviation_ms: orNull(number),
+});
+export const barTake = object({
+  take: whole,
+  student: orNull(named),
+  from_s: number,
+  to_s: number,
+  pass: whole,
+  intonation_cents: orNull(number),
+  deviation_ms: orNull(number),
+  findings: list(text),
+});
+
+export type Fault = Of<typeof fault>;
+export type Book = Of<typeof book>;
+export type Student = Of<typeof student>;
+export type Group = Of<typeof group>;
+export type Piece = Of<typeof piece>;
+export type Take = Of<typeof take>;
+export type NoteMarkings = Of<typeof noteMarkings>;
+export type Markings = Of<typeof markings>;
+export type Sound = Of<typeof sound>;
+export type Decision = Of<typeof decision>;
+export type RubricRow = Of<typeof rubricRow>;
+export type Proposal = Of<typeof proposal>;
+export type Lesson = Of<typeof lesson>;
+export type HistoryPoint = Of<typeof historyPoint>;
+export type BarOfGroup = Of<typeof barOfGroup>;
+export type BarTake = Of<typeof barTake>;

@@ -1,0 +1,52 @@
+/// What it takes to show a piece: its facts, how it is played, its engraved pages.
+import { read } from "../api/client";
+import { listen } from "../api/events";
+import { engraving, piece, type Piece } from "../contracts/desk";
+import { timeline } from "../contracts/timeline";
+import { Part } from "../engraving/part";
+
+/// Below this many CSS pixels a wide line would make the staff too small to read at arm's length.
+const narrowBelow = 640;
+
+export interface OpenPiece {
+  piece: Piece;
+  part: Part;
+}
+
+export async function openPiece(id: number): Promise<OpenPiece> {
+  const [facts, played, pages] = await Promise.all([
+    read(piece, `/pieces/${id}`),
+    read(timeline, `/pieces/${id}/timeline`),
+    engravedPages(id),
+  ]);
+  return { piece: facts, part: new Part(played, pages) };
+}
+
+/// Waits for the engraver where it is still at work.
+async function engravedPages(id: number): Promise<string[]> {
+  const shape = innerWidth < narrowBelow ? "narrow" : undefined;
+  for (;;) {
+    const answer = await read(engraving, `/pieces/${id}/engraving`, { shape });
+    if (answer.state === "ready") return answer.pages;
+    if (answer.state === "failed") throw new Error(engravingFault(answer));
+    await nextEngraving(id);
+  }
+}
+
+function engravingFault(answer: object): string {
+  const error = (answer as { error?: { line?: string } }).error;
+  return error?.line ?? "engraving";
+}
+
+function nextEngraving(id: number): Promise<void> {
+  return new Promise((resolve) => {
+    // A missed event must not leave the page waiting, so look again after two seconds.
+    const done = () => {
+      stop();
+      clearTimeout(timer);
+      resolve();
+    };
+    const timer = setTimeout(done, 2000);
+    const stop = listen((h) => void (h.what === "piece" && h.id === id && done()));
+  });
+}

@@ -1,0 +1,42 @@
+/// What was measured on one note, in words with figures.
+import type { NoteHearing } from "../contracts/hearing";
+import { pitchName } from "../words/pitch";
+import { figure, say } from "../words/words.svelte";
+
+const letters = ["C", "C#", "D", "Eb", "E", "F", "F#", "G", "G#", "A", "Bb", "B"];
+/// Smaller than this is within what a hand and an ear can tell (2–3 cents; 6 ms).
+const evenCents = 3;
+const evenMs = 6;
+
+export function midiName(midi: number): string {
+  return pitchName(`${letters[midi % 12] ?? "C"}${Math.floor(midi / 12) - 1}`);
+}
+
+/// One sentence a measure; what is unknown is not said.
+export function figuresOf(note: NoteHearing): string[] {
+  if (note.state === "missed") return [say("figures.missed")];
+  if (note.state === "not-reached") return [say("figures.notReached")];
+  if (note.state === "uncertain" && !note.heard) return [say("figures.uncertain")];
+  const h = note.heard;
+  if (!h) return [];
+  if (note.state === "wrong") return [say("figures.wrong", { pitch: midiName(h.midi) })];
+  const said = note.state === "uncertain" ? [say("figures.uncertain")] : [];
+  if (h.intonation_cents !== null) said.push(pitch(h.intonation_cents, h.uncertainty_cents));
+  if (h.deviation_ms !== null) said.push(time(h.deviation_ms));
+  if (h.sounding_ratio !== null) {
+    said.push(say("figures.held", { n: figure(100 * h.sounding_ratio) }));
+  }
+  return said;
+}
+
+function pitch(cents: number, sure: number | null): string {
+  const give = sure === null ? "" : ` (± ${figure(Math.max(1, sure))})`;
+  if (Math.abs(cents) < evenCents) return say("figures.inTune") + give;
+  const key = cents < 0 ? "figures.flat" : "figures.sharp";
+  return say(key, { n: figure(Math.abs(cents)) }) + give;
+}
+
+function time(ms: number): string {
+  if (Math.abs(ms) < evenMs) return say("figures.onTime");
+  return say(ms < 0 ? "figures.early" : "figures.late", { n: figure(Math.abs(ms)) });
+}

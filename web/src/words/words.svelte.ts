@@ -1,0 +1,76 @@
+/// Every sentence of the page, in one catalogue a language. A key may have forms for one and for
+/// many (`take.count.one`, `take.count.other`), chosen by `n`.
+import enUS from "./en-US.json";
+
+export type Key = keyof typeof enUS;
+export const languages = ["en-US", "en-GB", "de", "fr", "es", "it", "pt"] as const;
+export type Language = (typeof languages)[number];
+
+/// A language's own name, for the list to choose from.
+export const ownNames: Record<Language, string> = {
+  "en-US": "English (US)",
+  "en-GB": "English (UK)",
+  de: "Deutsch",
+  fr: "Français",
+  es: "Español",
+  it: "Italiano",
+  pt: "Português",
+};
+
+type Catalogue = Record<string, string>;
+const others: Record<Exclude<Language, "en-US">, () => Promise<{ default: Catalogue }>> = {
+  "en-GB": () => import("./en-GB.json"),
+  de: () => import("./de.json"),
+  fr: () => import("./fr.json"),
+  es: () => import("./es.json"),
+  it: () => import("./it.json"),
+  pt: () => import("./pt.json"),
+};
+
+let language = $state<Language>("en-US");
+let catalogue = $state.raw<Catalogue>(enUS);
+
+export function spoken(): Language {
+  return language;
+}
+
+export function known(name: string): Language {
+  return languages.find((l) => l === name) ?? languages.find((l) => name.startsWith(l)) ?? "en-US";
+}
+
+export async function speak(wanted: Language): Promise<void> {
+  catalogue = wanted === "en-US" ? enUS : (await others[wanted]()).default;
+  language = wanted;
+  document.documentElement.lang = wanted;
+}
+
+export type Values = Record<string, string | number>;
+
+/// The sentence for `key`, with `{name}` replaced by `values.name`.
+export function say(key: Key, values: Values = {}): string {
+  return fill(catalogue[key] ?? enUS[key], values);
+}
+
+/// The sentence for `n` things: `key` without its `.one` or `.other`.
+export function count(key: string, n: number, values: Values = {}): string {
+  const form = new Intl.PluralRules(language).select(n);
+  const sentence = catalogue[`${key}.${form}`] ?? catalogue[`${key}.other`] ?? key;
+  return fill(sentence, { n: figure(n), ...values });
+}
+
+/// A word that comes from data (an instrument, a kind); the data's own word where it is not listed.
+export function term(group: string, name: string): string {
+  return catalogue[`${group}.${name}`] ?? name;
+}
+
+export function figure(value: number, digits = 0): string {
+  return new Intl.NumberFormat(language, { maximumFractionDigits: digits }).format(value);
+}
+
+export function day(iso: string): string {
+  return new Intl.DateTimeFormat(language, { day: "numeric", month: "short" }).format(new Date(iso));
+}
+
+function fill(sentence: string, values: Values): string {
+  return sentence.replace(/\{(\w+)\}/g, (whole, name: string) => String(values[name] ?? whole));
+}
