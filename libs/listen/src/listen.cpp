@@ -1,9 +1,20 @@
 #include "endpin/listen/listen.h"
 
-#include "endpin/listen/findings.h"
+#include <algorithm>
+#include <cmath>
+
+#include "align/fine_path.h"
+#include "measure/assemble.h"
+#include "measure/reference.h"
 
 namespace endpin {
 namespace {
+
+using namespace listen;
+
+constexpr double shortest_take_s = 2.5;   // ours: a note or two prove nothing
+constexpr double retune_above_cents = 6;  // the comb forgives less than that
+constexpr double soundless_dbfs = -75;
 
 void add_notes(Hearing& hearing, const Timeline& timeline, int item) {
   for (const TimelineNote& n : timeline.notes) {
@@ -20,18 +31,118 @@ void add_notes(Hearing& hearing, const Timeline& timeline, int item) {
   }
 }
 
-}  // namespace
+Progress part_of(const Progress& progress, double from, double to) {
+  if (!progress) return {};
+  return [=](double done) { progress(from + (to - from) * std::clamp(done, 0.0, 1.0)); };
+}
 
-Hearing hear(std::span<const Timeline> items, AudioView recording, const HearOptions&,
-             const Progress&) {
-  Hearing hearing;
-  hearing.recording = {recording.length(), recording.sample_rate_hz, ""};
-  for (std::size_t i = 0; i < items.size(); ++i) add_notes(hearing, items[i], static_cast<int>(i));
+bool has_music(const SoundFeatures& sound, const PitchEvidence& pitch) {
+  std::size_t loud = 0, pitched = 0;
+  for (std::size_t i = 0; i < pitch.frames(); ++i) {
+    const std::size_t fine = std::min(2 * i, sound.onset.size() - 1);
+    if (sound.onset[fine].level_db < soundless_dbfs) continue;
+    ++loud;
+    pitched += pitch.best(i) > 0.3F;
+  }
+  return static_cast<double>(pitched) * sound.pitch_step_s() > 0.5 && pitched * 20 > loud;
+}
+
+double given_shift(Hertz a4) { return interval(standard_a4, a4).value(); }
+
+// What of the playing the score explains.
+HearingStatus judged_status(const Hearing& hearing, const ScoreModel& score,
+                            const Observations& seen, const Path& path) {
+  double loud_s = 0;
+  for (std::size_t f = 0; f < seen.frames(); ++f) loud_s += seen.quiet(f) ? 0 : seen.step_s();
+  int heard = 0, tried = 0;
+  for (const NoteHearing& n : hearing.notes) {
+    if (n.state == NoteState::not_reached) continue;
+    ++tried;
+    heard += n.state == NoteState::heard;
+  }
+  (void)score;
+  const double gain = path.score / std::max(1.0, loud_s);
+  if (tried < 3 || gain < 5) return HearingStatus::wrong_piece;
+  if (heard * 10 < tried * 6) return HearingStatus::wrong_piece;
+  return gain < 8 ? HearingStatus::uncertain : HearingStatus::ok;
+}
+
+Hearing heard_in(std::span<const Timeline> items, AudioView recording, const HearOptions& options,
+                 const Progress& progress, Hearing hearing) {
+  const ScoreModel score = score_model(items, options);
+  if (score.events.empty()) return hearing;
+  const SoundFeatures sound =
+      sound_features(recording, {.low_notes = score.lowest_midi < 55}, part_of(progress, 0, 0.5));
+  double shift = options.a4 ? given_shift(*options.a4) : tuning_cents(sound);
+  const int lowest = std::max(22, score.lowest_midi - 13), highest = score.highest_midi + 13;
+  PitchEvidence pitch(sound, lowest, highest, shift);
+  if (!has_music(sound, pitch)) {
+    hearing.status = HearingStatus::no_music;
+    return hearing;
+  }
+  const auto find_path = [&](const PitchEvidence& evidence, double from, double to) {
+    const Observations seen(sound, evidence, score);
+    return coarse_path(score, seen, candidates(sound, evidence), part_of(progress, from, to));
+  };
+  Path path = find_path(pitch, 0.5, 0.7);
+  double reference = shift;
+  if (!options.a4) {
+    const Observations seen(sound, pitch, score);
+    reference = heard_tuning(score, seen, path.placed, shift);
+    if (std::abs(reference - shift) > retune_above_cents) {
+      pitch = PitchEvidence(sound, lowest, highest, reference);
+      path = find_path(pitch, 0.7, 0.9);
+      shift = reference;
+    }
+  }
+  const Observations seen(sound, pitch, score);
+  const Aligned aligned{score, seen, fine_path(score, seen, onset_evidence(sound), path),
+                        reference};
+  hearing.reference.a4 = transpose(standard_a4, Cents(reference));
+  assemble(aligned, hearing);
+  assemble_tempo(aligned, items, hearing);
+  hearing.status = judged_status(hearing, score, seen, path);
   return hearing;
 }
 
-std::vector<Finding> findings(const Hearing&, const Timeline&, const FindingOptions&, int) {
-  return {};
+// A refusal says nothing about notes.
+void forget_notes(Hearing& hearing) {
+  for (NoteHearing& n : hearing.notes) {
+    n.state = NoteState::not_reached;
+    n.heard.reset();
+    n.attempts.clear();
+  }
+  hearing.extra.clear();
+  hearing.restarts.clear();
+  hearing.bars.clear();
+  hearing.segments.clear();
+  hearing.tempo = {};
+  hearing.range_from.reset();
+  hearing.range_to.reset();
+}
+
+}  // namespace
+
+Hearing hear(std::span<const Timeline> items, AudioView recording, const HearOptions& options,
+             const Progress& progress) {
+  Hearing hearing;
+  hearing.engine_version = "0.1.0";
+  hearing.recording = {recording.length(), recording.sample_rate_hz, ""};
+  hearing.reference.a4 = options.a4;
+  hearing.reference.a4_given = options.a4.has_value();
+  if (!items.empty()) {
+    hearing.score.part = items[0].part;
+    hearing.score.instrument = items[0].instrument;
+  }
+  for (std::size_t i = 0; i < items.size(); ++i) add_notes(hearing, items[i], static_cast<int>(i));
+  if (!(recording.length().value() >= shortest_take_s)) {
+    hearing.status = HearingStatus::too_short;
+    return hearing;
+  }
+  hearing = heard_in(items, recording, options, progress, std::move(hearing));
+  if (hearing.status == HearingStatus::wrong_piece) forget_notes(hearing);
+  if (progress) progress(1);
+  return hearing;
 }
 
 }  // namespace endpin

@@ -1,0 +1,59 @@
+#pragma once
+
+#include <cstddef>
+#include <cstdint>
+#include <span>
+#include <vector>
+
+#include "endpin/dsp/fft.h"
+
+namespace endpin {
+
+/// Natural logarithm to 1e-4 of positive finite floats, branch-free: the loops over bins vectorise.
+float fast_log(float x);
+/// x^(1/6) of x ≥ 0 from the same approximation, to 0.1 %.
+float sixth_root(float x);
+
+/// Power spectra of Hann-windowed stretches of sound, zero-padded at least to twice their length.
+/// The window's sum is normalised so that a sine of amplitude 1 has a peak power of 1.
+class Spectrum {
+ public:
+  Spectrum(double window_s, double rate_hz);
+
+  std::size_t window() const { return window_.size(); }  ///< samples
+  std::size_t bins() const { return fft_.bins(); }
+  double bin_hz() const { return bin_hz_; }
+  /// `samples` holds window() values; the result stays valid until the next call.
+  std::span<const float> power(std::span<const float> samples);
+
+ private:
+  std::vector<float> window_;
+  RealFft fft_;
+  double bin_hz_;
+  std::vector<float> padded_, power_;
+};
+
+/// A partial: a local maximum of a spectrum.
+struct Partial {
+  float hz = 0;
+  float power = 0;       ///< of a sine of that amplitude
+  float prominence = 0;  ///< dB above the mean of its surroundings (of the logarithm, ±`around`)
+};
+
+/// Finds the partials of a power spectrum between two frequencies by a parabola through the
+/// logarithm of three bins (Smith & Serra 1987): to about 1 cent above 100 Hz for steady tones.
+class PartialFinder {
+ public:
+  /// REQUIRES: 0 < from_hz < to_hz.
+  PartialFinder(double bin_hz, std::size_t bins, double from_hz, double to_hz);
+  /// Appends what it finds, ascending by frequency.
+  void find(std::span<const float> power, std::vector<Partial>& out);
+
+ private:
+  double bin_hz_;
+  std::size_t first_, last_, around_;
+  std::vector<float> logs_;
+  std::vector<double> sums_;
+};
+
+}  // namespace endpin

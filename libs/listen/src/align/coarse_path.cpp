@@ -1,0 +1,339 @@
+#include <algorithm>
+#include <cmath>
+#include <limits>
+
+#include "align/path.h"
+
+namespace endpin::listen {
+namespace {
+
+// Frames 10 ms apart share most of an 80 ms window: each counts for a quarter.
+constexpr float frame_weight = 0.25F;
+constexpr float beam = 45;
+// Costs, natural logarithms, ours: a fault has to explain more than a handful of frames.
+constexpr float gap_cost = 1.0F, other_cost = 5.0F, skip_cost = 6.0F, extra_cost = 6.0F;
+constexpr float leave_cost = 8.0F, leave_after_last_cost = 0.5F;
+constexpr float enter_first_cost = 1.0F, enter_bar_cost = 4.0F, enter_phrase_cost = 6.0F,
+                enter_anywhere_cost = 8.5F;
+constexpr float free_duration = -1.2F;  // ≈ log of a density over half to double the tempo
+constexpr float duration_spread = 0.2F, degrees = 3;
+constexpr float first_tempo_variance = 0.09F, drift_variance = 0.004F;
+constexpr float jitter_s = 0.03F;  // candidates stand apart
+constexpr double longest_note_s = 20, shortest_reach_s = 0.45;
+constexpr float slowest = 0.85F, fastest = -0.85F;  // log of 2.3
+
+constexpr float none = -std::numeric_limits<float>::infinity();
+
+struct Token {
+  float score = none;
+  float tempo = 0;      // log of real over written duration
+  float variance = -1;  // below 0: tempo not known yet
+  int record = -1;
+};
+
+struct Record {
+  int before;
+  int event;
+  int candidate;
+  int left_at;  // where the note before it was left for the hub; -1: not
+  bool skipped, extra;
+};
+
+struct Hub {
+  float score = none;
+  float tempo = 0, variance = -1;
+  int record = -1;
+  int left_at = -1;
+};
+
+float student_log(float z2) { return -0.5F * (degrees + 1) * std::log1p(z2 / degrees); }
+
+// Prefix sums at candidates of one kind of frame score.
+class Sums {
+ public:
+  template <typename F>
+  Sums(const std::vector<Candidate>& candidates, std::size_t frames, F&& score) {
+    at_.reserve(candidates.size());
+    double sum = 0;
+    std::size_t frame = 0;
+    for (const Candidate& c : candidates) {
+      const std::size_t until = std::min(frames, c.frame / 2);
+      for (; frame < until; ++frame) sum += static_cast<double>(score(frame));
+      at_.push_back(static_cast<float>(sum * static_cast<double>(frame_weight)));
+    }
+  }
+  float operator[](std::size_t i) const { return at_[i]; }
+
+ private:
+  std::vector<float> at_;
+};
+
+class Search {
+ public:
+  Search(const ScoreModel& score, const Observations& seen,
+         const std::vector<Candidate>& candidates)
+      : events_(score.events),
+        at_(candidates),
+        gap_(candidates, seen.frames(), [&](std::size_t f) { return seen.gap(f); }),
+        other_(candidates, seen.frames(), [&](std::size_t f) { return seen.other(f); }),
+        anything_(candidates, seen.frames(), [&](std::size_t f) { return seen.anything(f); }) {
+    for (const int example : score.pitch_set_examples) {
+      const Event& e = events_[static_cast<std::size_t>(example)];
+      playing_.emplace_back(candidates, seen.frames(),
+                            [&](std::size_t f) { return seen.playing(e, f); });
+    }
+    for (const Event& e : events_) {
+      enter_cost_.push_back(e.first        ? enter_first_cost
+                            : e.bar_start  ? enter_bar_cost
+                            : e.after_rest ? enter_phrase_cost
+                                           : enter_anywhere_cost);
+    }
+    slots_.resize(slot_count);
+    for (Slot& s : slots_) {
+      s.tokens.resize(events_.size());
+      s.extras.resize(events_.size());
+    }
+    hubs_.resize(at_.size());
+  }
+
+  Path run(const Progress& progress) {
+    hubs_[0].score = 0;
+    for (std::size_t c = 0; c < at_.size(); ++c) {
+      if (progress && c % 500 == 0) {
+        progress(static_cast<double>(c) / static_cast<double>(at_.size()));
+      }
+      step(c);
+    }
+    return trace();
+  }
+
+ private:
+  static constexpr std::size_t slot_count = 512;  // candidates that a note can reach over
+
+  struct Slot {
+    std::vector<Token> tokens, extras;
+    std::vector<int> live, live_extras;
+  };
+
+  Slot& slot(std::size_t c) { return slots_[c % slot_count]; }
+
+  void step(std::size_t c) {
+    Slot& now = slot(c);
+    float best = hubs_[c].score;
+    for (int k : now.live) best = std::max(best, now.tokens[static_cast<std::size_t>(k)].score);
+    stay_in_hub(c);
+    if (c + 1 < at_.size()) {
+      enter_from_hub(c, best);
+      for (std::size_t i = 0; i < now.live.size(); ++i) {
+        const int k = now.live[i];
+        if (now.tokens[static_cast<std::size_t>(k)].score >= best - beam) extend(c, k);
+      }
+      for (int k : now.live_extras) {
+        if (now.extras[static_cast<std::size_t>(k)].score >= best - beam) extend_extra(c, k);
+      }
+    } else {
+      best_at_end_ = hubs_[c];
+    }
+    for (int k : now.live) now.tokens[static_cast<std::size_t>(k)] = Token{};
+    for (int k : now.live_extras) now.extras[static_cast<std::size_t>(k)] = Token{};
+    now.live.clear();
+    now.live_extras.clear();
+  }
+
+  void stay_in_hub(std::size_t c) {
+    if (c + 1 >= at_.size()) return;
+    Hub stay = hubs_[c];
+    stay.score += anything_[c + 1] - anything_[c];
+    if (stay.score > hubs_[c + 1].score) hubs_[c + 1] = stay;
+  }
+
+  float onset(const Event& e, std::size_t c) const {
+    const float strength = at_[c].strength;
+    // Inside a slur and after an ornament's small notes a beginning may be faint.
+    return e.slurred || e.ornamented ? std::max(-0.7F, 0.6F * strength) : strength;
+  }
+
+  void enter_from_hub(std::size_t c, float best) {
+    const Hub& hub = hubs_[c];
+    if (hub.score < best - beam) return;
+    std::size_t ahead = c + 1;
+    while (ahead + 1 < at_.size() && at_[ahead].time_s < at_[c].time_s + 0.2F) ++ahead;
+    const float frames = (at_[ahead].time_s - at_[c].time_s) * 100 * frame_weight;
+    for (std::size_t k = 0; k < events_.size(); ++k) {
+      const Event& e = events_[k];
+      if (!e.open_to_play) continue;
+      const Sums& playing = playing_[static_cast<std::size_t>(e.pitch_set)];
+      if (playing[ahead] - playing[c] < -1.6F * frames) continue;
+      const float score = hub.score - enter_cost_[k] + onset(e, c);
+      if (score < best - beam) continue;
+      Token t{score, hub.tempo, hub.variance, -1};
+      if (t.variance >= 0) t.variance += 0.03F;
+      Slot& now = slot(c);
+      Token& old = now.tokens[k];
+      if (old.score >= score) continue;
+      if (old.score == none) now.live.push_back(static_cast<int>(k));
+      t.record = add_record({hub.record, static_cast<int>(k), static_cast<int>(c),
+                             hub.left_at < 0 ? static_cast<int>(c) : hub.left_at, false, false});
+      old = t;
+    }
+  }
+
+  int add_record(Record r) {
+    records_.push_back(r);
+    return static_cast<int>(records_.size()) - 1;
+  }
+
+  void offer(std::size_t c, std::size_t k, const Token& from, float score, bool skipped,
+             bool extra) {
+    Slot& then = slot(c);
+    Token& old = then.tokens[k];
+    if (old.score >= score) return;
+    if (old.score == none) then.live.push_back(static_cast<int>(k));
+    const int record =
+        add_record({from.record, static_cast<int>(k), static_cast<int>(c), -1, skipped, extra});
+    old = {score, from.tempo, from.variance, record};
+  }
+
+  // The token after a note that lasted `seconds` where `written` stood; adds the duration's score.
+  static Token timed(const Token& t, float seconds, float written) {
+    Token after = t;
+    const float ratio = std::log(seconds / written);
+    const float jitter = jitter_s / seconds;
+    const float noise = duration_spread * duration_spread + jitter * jitter;
+    if (t.variance < 0) {
+      const float beyond = std::max({0.0F, ratio - slowest, fastest - ratio});
+      after.score += free_duration - 4 * beyond;
+      after.tempo = std::clamp(ratio, fastest, slowest);
+      after.variance = first_tempo_variance + jitter * jitter;
+      return after;
+    }
+    const float prior = t.variance + drift_variance;
+    const float innovation = ratio - t.tempo;
+    const float z2 = innovation * innovation / (noise + prior);
+    after.score += student_log(z2) - 0.5F * std::log((noise + prior) / (0.25F * 0.25F)) - 0.3F;
+    const float robust = (degrees + 1) / (degrees + z2);
+    const float gain = prior / (prior + noise / robust);
+    after.tempo = std::clamp(t.tempo + gain * innovation, fastest - 0.2F, slowest + 0.2F);
+    after.variance = (1 - gain) * prior;
+    return after;
+  }
+
+  float reach(const Token& t, const Event& e) const {
+    const double factor = t.variance < 0 ? 2.6 : 3.2 * std::exp(static_cast<double>(t.tempo));
+    return static_cast<float>(
+        std::clamp(e.seconds * factor + 0.3, shortest_reach_s, longest_note_s));
+  }
+
+  void extend(std::size_t c, int event) {
+    const std::size_t k = static_cast<std::size_t>(event);
+    const Event& e = events_[k];
+    const Token t = slot(c).tokens[k];
+    const Sums& playing = playing_[static_cast<std::size_t>(e.pitch_set)];
+    const float limit = reach(t, e);
+    const bool rest = e.sounding_seconds < 0.95 * e.seconds || e.plucked;
+    float to_gap = none;  // best of playing up to e, then a gap
+    const std::size_t end = std::min(at_.size(), c + slot_count - 1);
+    for (std::size_t c2 = c + 1; c2 < end; ++c2) {
+      const float seconds = at_[c2].time_s - at_[c].time_s;
+      if (seconds > limit) break;
+      const float held = playing[c2] - playing[c];
+      const float gapped = to_gap + gap_[c2] - (rest ? 0.0F : gap_cost);
+      const float another = other_[c2] - other_[c] - other_cost;
+      const float sound = std::max({held, gapped, another});
+      to_gap = std::max(to_gap, playing[c2] - playing[c] - gap_[c2]);
+      leave(c, c2, e, t, t.score + sound);
+      if (sound < -60) break;
+      advance(c2, k, t, sound, seconds);
+    }
+  }
+
+  void advance(std::size_t c2, std::size_t k, const Token& t, float sound, float seconds) {
+    const Event& e = events_[k];
+    Token after = timed(t, seconds, static_cast<float>(e.seconds));
+    after.score += sound;
+    if (!e.last && events_[k + 1].open_to_play) {
+      const Event& next = events_[k + 1];
+      offer(c2, k + 1, after, after.score + onset(next, c2), false, false);
+      if (!next.last && events_[k + 2].open_to_play) {
+        Token over = timed(t, seconds, static_cast<float>(e.seconds + next.seconds));
+        over.score += sound;
+        const Token& better = over.score > after.score ? over : after;
+        offer(c2, k + 2, better, better.score - skip_cost + onset(events_[k + 2], c2), true, false);
+      }
+    }
+    Slot& then = slot(c2);
+    Token& extra = then.extras[k];
+    const float score = after.score - extra_cost;
+    if (score > extra.score) {
+      if (extra.score == none) then.live_extras.push_back(static_cast<int>(k));
+      extra = after;
+      extra.score = score;
+    }
+  }
+
+  // Something that the score does not tell, then on, or the same note again.
+  void extend_extra(std::size_t c, int event) {
+    const std::size_t k = static_cast<std::size_t>(event);
+    const Event& e = events_[k];
+    const Token t = slot(c).extras[k];
+    for (std::size_t c2 = c + 1; c2 < at_.size(); ++c2) {
+      if (at_[c2].time_s - at_[c].time_s > 2.5F) break;
+      const float sound = std::max(other_[c2] - other_[c], gap_[c2] - gap_[c] - 1.0F);
+      if (sound < -40) break;
+      const float score = t.score + sound;
+      if (!e.last && events_[k + 1].open_to_play) {
+        offer(c2, k + 1, t, score + onset(events_[k + 1], c2), false, true);
+      }
+      offer(c2, k, t, score - 1.5F + onset(e, c2), false, true);
+    }
+  }
+
+  void leave(std::size_t, std::size_t c2, const Event& e, const Token& t, float score) {
+    const bool cut_by_end = c2 + 1 == at_.size();
+    const float cost = cut_by_end ? 0.0F : e.last ? leave_after_last_cost : leave_cost;
+    Hub& hub = hubs_[c2];
+    if (score - cost <= hub.score) return;
+    hub = {score - cost, t.tempo, t.variance, t.record, static_cast<int>(c2)};
+  }
+
+  Path trace() const {
+    Path path;
+    path.score = static_cast<double>(best_at_end_.score - anything_[at_.size() - 1]);
+    double end =
+        best_at_end_.left_at >= 0
+            ? static_cast<double>(at_[static_cast<std::size_t>(best_at_end_.left_at)].time_s)
+            : 0.0;
+    for (int r = best_at_end_.record; r >= 0; r = records_[static_cast<std::size_t>(r)].before) {
+      const Record& record = records_[static_cast<std::size_t>(r)];
+      const double onset =
+          static_cast<double>(at_[static_cast<std::size_t>(record.candidate)].time_s);
+      path.placed.push_back(
+          {record.event, onset, end, record.left_at >= 0, record.skipped, record.extra});
+      end = record.left_at >= 0
+                ? static_cast<double>(at_[static_cast<std::size_t>(record.left_at)].time_s)
+                : onset;
+    }
+    std::reverse(path.placed.begin(), path.placed.end());
+    return path;
+  }
+
+  const std::vector<Event>& events_;
+  const std::vector<Candidate>& at_;
+  Sums gap_, other_, anything_;
+  std::vector<Sums> playing_;
+  std::vector<float> enter_cost_;
+  std::vector<Slot> slots_;
+  std::vector<Hub> hubs_;
+  std::vector<Record> records_;
+  Hub best_at_end_;
+};
+
+}  // namespace
+
+Path coarse_path(const ScoreModel& score, const Observations& seen,
+                 const std::vector<Candidate>& candidates, const Progress& progress) {
+  if (score.events.empty() || candidates.size() < 2) return {};
+  return Search(score, seen, candidates).run(progress);
+}
+
+}  // namespace endpin::listen

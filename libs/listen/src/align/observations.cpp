@@ -1,0 +1,178 @@
+#include "align/observations.h"
+
+#include <algorithm>
+#include <cmath>
+
+namespace endpin::listen {
+namespace {
+
+constexpr float evidence_per_salience = 14;  // from the spread of the salience of right notes
+constexpr float worst = -4;                  // no single frame may rule a note out
+constexpr float worst_in_silence = -2;
+constexpr double quiet_below_playing_db = 36;
+constexpr double quiet_above_floor_db = 5;
+
+double level_quantile(const SoundFeatures& sound, double q) {
+  std::vector<float> levels;
+  levels.reserve(sound.onset.size());
+  for (const OnsetFrame& f : sound.onset) levels.push_back(f.level_db);
+  if (levels.empty()) return -90;
+  const auto at =
+      levels.begin() + static_cast<std::ptrdiff_t>(q * static_cast<double>(levels.size() - 1));
+  std::nth_element(levels.begin(), at, levels.end());
+  return static_cast<double>(*at);
+}
+
+}  // namespace
+
+Observations::Observations(const SoundFeatures& sound, const PitchEvidence& pitch,
+                           const ScoreModel&)
+    : sound_(sound),
+      pitch_(pitch),
+      playing_level_db_(level_quantile(sound, 0.9)),
+      floor_db_(level_quantile(sound, 0.01)),
+      gap_(pitch.frames()),
+      other_(pitch.frames()),
+      anything_(pitch.frames()),
+      quiet_(pitch.frames()) {
+  const double limit = std::min(
+      playing_level_db_ - 12,
+      std::max(playing_level_db_ - quiet_below_playing_db, floor_db_ + quiet_above_floor_db));
+  for (std::size_t i = 0; i < frames(); ++i) {
+    const std::size_t fine = std::min(2 * i, sound.onset.size() - 1);
+    const bool is_quiet = sound.onset[fine].level_db < limit;
+    const float clear = std::clamp((pitch.best(i) - 0.15F) / 0.25F, 0.0F, 1.0F);
+    quiet_[i] = is_quiet;
+    gap_[i] = is_quiet ? 0.0F : -0.5F - 1.5F * clear;
+    other_[i] = is_quiet ? worst_in_silence : -1.4F + 0.8F * clear;
+    anything_[i] = is_quiet ? -0.3F : -1.0F;
+  }
+}
+
+float Observations::one(std::size_t frame, int midi) const {
+  const float behind = pitch_.best(frame) - pitch_.salience(frame, midi);
+  return std::max(worst, -evidence_per_salience * behind);
+}
+
+float Observations::playing(const Event& event, std::size_t frame) const {
+  if (quiet(frame)) return worst_in_silence;
+  float best = worst, sum = 0;
+  for (const int p : event.pitches) {
+    const float e = one(frame, p);
+    best = std::max(best, e);
+    sum += e;
+  }
+  const float mean = sum / static_cast<float>(event.pitches.size());
+  for (const int p : event.held) best = std::max(best, one(frame, p) - 0.3F);
+  if (event.ornamented) {
+    for (const int p : event.pitches) {
+      for (const int away : {-2, -1, 1, 2}) best = std::max(best, one(frame, p + away) - 0.4F);
+    }
+  }
+  // A chord is broken, its lower notes left early: its strongest note counts most.
+  const float blend = event.pitches.size() > 1 || !event.held.empty() ? 0.7F : 0.0F;
+  const float value = event.ornamented ? best : blend * best + (1 - blend) * mean;
+  // A sound without pitch says little about which note it is.
+  const float clear = std::clamp((pitch_.best(frame) - 0.08F) / 0.2F, 0.0F, 1.0F);
+  return clear * value - 0.6F * (1 - clear);
+}
+
+std::vector<float> onset_evidence(const SoundFeatures& sound) {
+  const std::size_t n = sound.onset.size();
+  std::vector<float> evidence(n, -2);
+  const std::size_t around = static_cast<std::size_t>(0.6 / sound.step_s);
+  const std::size_t stride = 6;
+  std::vector<float> sample;
+  float usual = 1;
+  for (std::size_t i = 0; i < n; ++i) {
+    if (i % 10 == 0) {
+      sample.clear();
+      const std::size_t from = i > around ? i - around : 0, to = std::min(n, i + around);
+      for (std::size_t j = from; j < to; j += stride) sample.push_back(sound.onset[j].flux_db);
+      std::nth_element(sample.begin(),
+                       sample.begin() + static_cast<std::ptrdiff_t>(sample.size() / 2),
+                       sample.end());
+      usual = std::max(0.25F, sample[sample.size() / 2]);
+    }
+    const float ratio = std::log(std::max(0.02F, sound.onset[i].flux_db) / usual);
+    evidence[i] = std::clamp(2.2F * (ratio - 0.75F), -2.0F, 3.5F);
+  }
+  return evidence;
+}
+
+namespace {
+
+// How much the saliences before and after a pitch frame differ, 0…1.
+float pitch_change(const PitchEvidence& pitch, std::size_t i) {
+  constexpr std::size_t away = 5;
+  if (i < away || i + away >= pitch.frames()) return 0;
+  float dot = 0, a = 1e-6F, b = 1e-6F;
+  for (int p = pitch.lowest(); p <= pitch.highest(); ++p) {
+    const float x = pitch.salience(i - away, p), y = pitch.salience(i + away, p);
+    dot += x * y, a += x * x, b += y * y;
+  }
+  return 1 - dot / std::sqrt(a * b);
+}
+
+void add_peaks(const std::vector<float>& curve, float least, std::size_t wide,
+               std::vector<std::size_t>& at) {
+  for (std::size_t i = 0; i < curve.size(); ++i) {
+    if (curve[i] < least) continue;
+    const std::size_t from = i > wide ? i - wide : 0, to = std::min(curve.size() - 1, i + wide);
+    bool top = true;
+    for (std::size_t j = from; j <= to && top; ++j) {
+      top = curve[j] < curve[i] || (curve[j] == curve[i] && j >= i);
+    }
+    if (top) at.push_back(i);
+  }
+}
+
+}  // namespace
+
+std::vector<Candidate> candidates(const SoundFeatures& sound, const PitchEvidence& pitch) {
+  const std::vector<float> evidence = onset_evidence(sound);
+  const std::size_t n = evidence.size();
+  const auto frames_of = [&](double s) {
+    return std::max<std::size_t>(1, static_cast<std::size_t>(s / sound.step_s));
+  };
+  std::vector<std::size_t> strong, weak, chosen;
+  add_peaks(evidence, -1, frames_of(0.02), strong);
+  std::vector<float> change(pitch.frames());
+  for (std::size_t i = 0; i < change.size(); ++i) change[i] = pitch_change(pitch, i);
+  add_peaks(change, 0.15F, frames_of(0.02) / 2, weak);
+  std::vector<unsigned char> taken(n, 0);
+  const std::size_t apart = frames_of(0.03);
+  const auto take = [&](std::size_t i) {
+    if (i >= n) return;
+    const std::size_t from = i > apart ? i - apart : 0, to = std::min(n - 1, i + apart);
+    for (std::size_t j = from; j <= to; ++j) {
+      if (taken[j]) return;
+    }
+    taken[i] = 1;
+  };
+  if (n > 0) taken[0] = taken[n - 1] = 1;
+  for (std::size_t i : strong) take(i);
+  for (std::size_t i : weak) take(2 * i);
+  const std::size_t widest = frames_of(0.08);
+  std::size_t last = 0;
+  for (std::size_t i = 0; i < n; ++i) {
+    if (taken[i]) {
+      const std::size_t gap = i - last, parts = gap / widest + 1;
+      for (std::size_t k = 1; k < parts; ++k) chosen.push_back(last + gap * k / parts);
+      chosen.push_back(i);
+      last = i;
+    }
+  }
+  std::vector<Candidate> result;
+  for (std::size_t i : chosen) {
+    const std::size_t near = frames_of(0.012);
+    const std::size_t from = i > near ? i - near : 0, to = std::min(n - 1, i + near);
+    const float strength =
+        *std::max_element(evidence.begin() + static_cast<std::ptrdiff_t>(from),
+                          evidence.begin() + static_cast<std::ptrdiff_t>(to + 1));
+    result.push_back({i, strength, static_cast<float>(static_cast<double>(i) * sound.step_s)});
+  }
+  return result;
+}
+
+}  // namespace endpin::listen

@@ -1,0 +1,60 @@
+#pragma once
+
+#include <cstddef>
+#include <vector>
+
+#include "align/score_model.h"
+#include "features/pitch_evidence.h"
+#include "features/sound_features.h"
+
+namespace endpin::listen {
+
+/// What every frame says about every set of pitches, as natural logarithms of a likelihood against
+/// that of the best pitch of the frame: 0 is as good as can be.
+class Observations {
+ public:
+  Observations(const SoundFeatures& sound, const PitchEvidence& pitch, const ScoreModel& score);
+
+  double step_s() const { return sound_.pitch_step_s(); }
+  std::size_t frames() const { return pitch_.frames(); }
+  const SoundFeatures& sound() const { return sound_; }
+  const PitchEvidence& pitch() const { return pitch_; }
+
+  /// The event's notes sound.
+  float playing(const Event& event, std::size_t frame) const;
+  /// Nothing new sounds: silence, or what rang on.
+  float gap(std::size_t frame) const { return gap_[frame]; }
+  /// Some tone that the score does not tell.
+  float other(std::size_t frame) const { return other_[frame]; }
+  /// Anything: talk, noise, tuning.
+  float anything(std::size_t frame) const { return anything_[frame]; }
+  bool quiet(std::size_t frame) const { return quiet_[frame] != 0; }
+  double playing_level_db() const { return playing_level_db_; }
+  double floor_db() const { return floor_db_; }
+
+ private:
+  float one(std::size_t frame, int midi) const;
+
+  const SoundFeatures& sound_;
+  const PitchEvidence& pitch_;
+  double playing_level_db_ = -90, floor_db_ = -90;
+  std::vector<float> gap_, other_, anything_;
+  std::vector<unsigned char> quiet_;
+};
+
+/// A moment at which a note may begin.
+struct Candidate {
+  std::size_t frame = 0;  ///< of the onset grid
+  float strength = 0;     ///< logarithm of how much likelier it is as a beginning than not
+  float time_s = 0;
+};
+
+/// Peaks of onset strength and of the change of pitch, and fillers so that no two are further
+/// apart than 80 ms; at least 30 ms apart. The first stands at 0, the last at the end.
+std::vector<Candidate> candidates(const SoundFeatures& sound, const PitchEvidence& pitch);
+
+/// Log likelihood ratio of a beginning at each frame of the onset grid, from the flux against its
+/// surroundings.
+std::vector<float> onset_evidence(const SoundFeatures& sound);
+
+}  // namespace endpin::listen

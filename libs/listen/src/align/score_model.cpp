@@ -1,0 +1,154 @@
+#include "align/score_model.h"
+
+#include <algorithm>
+#include <cmath>
+#include <map>
+
+namespace endpin::listen {
+namespace {
+
+constexpr double shortest_s = 0.02;
+
+// Events of one item without what depends on neighbours.
+std::vector<Event> bare_events(const Timeline& timeline, int item, int first_note) {
+  std::vector<Event> events;
+  const TimelineNote* before = nullptr;
+  for (const TimelineNote& n : timeline.notes) {
+    if (!before || before->onset != n.onset) {
+      events.emplace_back();
+      events.back().item = item;
+      events.back().onset_quarters = n.onset.to_double();
+    }
+    Event& e = events.back();
+    e.notes.push_back(first_note + n.index);
+    e.pitches.push_back(n.midi);
+    e.plucked = e.plucked || n.plucked;
+    e.fermata = e.fermata || n.fermata;
+    e.ornamented = e.ornamented || n.ornament != Ornament::none || n.graces_before > 0;
+    before = &n;
+  }
+  for (Event& e : events) {
+    std::sort(e.pitches.begin(), e.pitches.end());
+    e.pitches.erase(std::unique(e.pitches.begin(), e.pitches.end()), e.pitches.end());
+  }
+  return events;
+}
+
+const TimelineNote& note(const Timeline& t, int first_note, int place) {
+  return t.notes[static_cast<std::size_t>(place - first_note)];
+}
+
+bool goes_on_in_stroke(const TimelineNote& from, const TimelineNote& to) {
+  const bool slur = from.slur_id && from.slur_id == to.slur_id;
+  const bool stroke =
+      from.stroke_id && from.stroke_id == to.stroke_id && to.articulation == Articulation::none;
+  return slur || stroke;
+}
+
+void join(const Timeline& t, int first_note, Event& before, Event& e) {
+  e.slurred = std::all_of(e.notes.begin(), e.notes.end(), [&](int place) {
+    return std::any_of(before.notes.begin(), before.notes.end(), [&](int earlier) {
+      return goes_on_in_stroke(note(t, first_note, earlier), note(t, first_note, place));
+    });
+  });
+  e.repeated = !e.slurred && std::any_of(e.pitches.begin(), e.pitches.end(), [&](int p) {
+    return std::binary_search(before.pitches.begin(), before.pitches.end(), p);
+  });
+}
+
+void add_lengths(const Timeline& t, int first_note, double scale, std::vector<Event>& events) {
+  const auto at = [&](Beats b) { return t.tempo.seconds_at(b).value() * scale; };
+  Beats sounding_until;
+  for (std::size_t i = 0; i < events.size(); ++i) {
+    Event& e = events[i];
+    const Beats onset = note(t, first_note, e.notes.front()).onset;
+    Beats end = onset;
+    for (int place : e.notes) {
+      const TimelineNote& n = note(t, first_note, place);
+      end = std::max(end, n.onset + n.duration);
+    }
+    e.first = i == 0;
+    e.last = i + 1 == events.size();
+    const Beats next = e.last ? end : note(t, first_note, events[i + 1].notes.front()).onset;
+    e.seconds = std::max(shortest_s, at(next) - at(onset));
+    e.after_rest = i > 0 && sounding_until < onset;
+    sounding_until = std::max(sounding_until, end);
+    e.sounding_seconds =
+        std::min(e.seconds, std::max(shortest_s, at(std::min(end, next)) - at(onset)));
+    if (i > 0) join(t, first_note, events[i - 1], e);
+  }
+}
+
+// Earlier notes that sound into an event. Looks back over at most `reach` notes.
+void add_held(const Timeline& t, int first_note, std::vector<Event>& events) {
+  constexpr int reach = 16;
+  for (Event& e : events) {
+    const int first = e.notes.front() - first_note;
+    const Beats onset = t.notes[static_cast<std::size_t>(first)].onset;
+    for (int j = std::max(0, first - reach); j < first; ++j) {
+      const TimelineNote& n = t.notes[static_cast<std::size_t>(j)];
+      if (onset < n.onset + n.duration) e.held.push_back(n.midi);
+    }
+    std::sort(e.held.begin(), e.held.end());
+    e.held.erase(std::unique(e.held.begin(), e.held.end()), e.held.end());
+  }
+}
+
+void add_bars(const Timeline& t, int first_note, const HearOptions& options,
+              std::vector<Event>& events) {
+  std::size_t bar = 0;
+  bool inside = !options.bars.has_value();
+  std::string entered;
+  for (Event& e : events) {
+    const TimelineNote& n = note(t, first_note, e.notes.front());
+    while (bar + 1 < t.bars.size() && t.bars[bar + 1].start <= n.onset) ++bar;
+    e.bar_start = e.first || (bar < t.bars.size() && t.bars[bar].start == n.onset);
+    if (!options.bars) continue;
+    // From the bar named first until after the bar named last, in every pass.
+    if (n.bar == options.bars->from) inside = true;
+    if (inside && entered == options.bars->to && n.bar != options.bars->to) {
+      inside = n.bar == options.bars->from;
+    }
+    entered = n.bar;
+    e.open_to_play = inside;
+  }
+}
+
+void number_pitch_sets(ScoreModel& model) {
+  std::map<std::pair<std::vector<int>, std::vector<int>>, int> known;
+  for (std::size_t i = 0; i < model.events.size(); ++i) {
+    Event& e = model.events[i];
+    std::vector<int> key = e.pitches;
+    if (e.ornamented) key.push_back(-1);
+    const auto [found, is_new] =
+        known.try_emplace({key, e.held}, static_cast<int>(model.pitch_set_examples.size()));
+    if (is_new) model.pitch_set_examples.push_back(static_cast<int>(i));
+    e.pitch_set = found->second;
+    model.lowest_midi = std::min(model.lowest_midi, e.pitches.front());
+    model.highest_midi = std::max(model.highest_midi, e.pitches.back());
+  }
+}
+
+}  // namespace
+
+ScoreModel score_model(std::span<const Timeline> items, const HearOptions& options) {
+  ScoreModel model;
+  int first_note = 0, item = 0;
+  for (const Timeline& t : items) {
+    double scale = 1;
+    if (options.tempo_hint && options.tempo_hint->value() > 0) {
+      scale = t.tempo.tempo_at(Beats(0)).value() / options.tempo_hint->value();
+    }
+    auto events = bare_events(t, item, first_note);
+    add_lengths(t, first_note, scale, events);
+    add_held(t, first_note, events);
+    add_bars(t, first_note, options, events);
+    model.events.insert(model.events.end(), events.begin(), events.end());
+    first_note += static_cast<int>(t.notes.size());
+    ++item;
+  }
+  number_pitch_sets(model);
+  return model;
+}
+
+}  // namespace endpin::listen

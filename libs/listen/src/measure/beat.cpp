@@ -1,0 +1,93 @@
+#include "measure/beat.h"
+
+#include <algorithm>
+#include <cmath>
+
+namespace endpin::listen {
+namespace {
+
+constexpr double reach_s = 2.0;  // ours: about four beats at 120
+constexpr std::size_t most_neighbours = 10;
+
+struct Point {
+  double written, real, weight;
+};
+
+struct Line {
+  double level = 0, slope = 1;
+  double at(double x) const { return level + slope * x; }
+};
+
+std::optional<Line> fit(const std::vector<Point>& points) {
+  double w = 0, x = 0, y = 0;
+  for (const Point& p : points) w += p.weight, x += p.weight * p.written, y += p.weight * p.real;
+  if (w <= 1e-9) return std::nullopt;
+  x /= w, y /= w;
+  double xx = 0, xy = 0;
+  for (const Point& p : points) {
+    xx += p.weight * (p.written - x) * (p.written - x);
+    xy += p.weight * (p.written - x) * (p.real - y);
+  }
+  if (xx <= 1e-9) return std::nullopt;
+  const double slope = xy / xx;
+  return Line{y - slope * x, slope};
+}
+
+std::optional<Line> robust_line(std::vector<Point> points) {
+  const std::vector<Point> original = points;
+  std::optional<Line> line = fit(points);
+  for (int round = 0; round < 3 && line; ++round) {
+    std::vector<double> away;
+    for (const Point& p : original) away.push_back(std::abs(p.real - line->at(p.written)));
+    std::vector<double> sorted = away;
+    std::sort(sorted.begin(), sorted.end());
+    const double scale = std::max(0.012, 4.5 * sorted[sorted.size() / 2]);
+    for (std::size_t i = 0; i < points.size(); ++i) {
+      const double u = std::min(1.0, away[i] / scale);
+      points[i].weight = original[i].weight * (1 - u * u) * (1 - u * u);
+    }
+    line = fit(points);
+  }
+  return line;
+}
+
+}  // namespace
+
+std::vector<LocalBeat> local_beats(const ScoreModel& score, std::span<const Fine> events) {
+  std::vector<LocalBeat> beats(events.size());
+  std::vector<double> written(events.size());
+  for (std::size_t i = 1; i < events.size(); ++i) {
+    double passed = 0;
+    for (int k = events[i - 1].event; k < events[i].event; ++k) {
+      passed += score.events[static_cast<std::size_t>(k)].seconds;
+    }
+    written[i] = written[i - 1] + passed;
+  }
+  for (std::size_t i = 0; i < events.size(); ++i) {
+    std::vector<Point> near;
+    const auto add = [&](std::size_t j) {
+      const double away = (written[j] - written[i]) / reach_s;
+      if (!events[j].left_out) {
+        near.push_back({written[j] - written[i], events[j].onset_s, std::exp(-0.5 * away * away)});
+      }
+    };
+    bool before = false, after = false;
+    for (std::size_t j = i; j-- > 0 && i - j <= most_neighbours;) {
+      if (events[j + 1].jumped_to || events[j + 1].extra_before) break;
+      add(j), before = true;
+    }
+    for (std::size_t j = i + 1; j < events.size() && j - i <= most_neighbours; ++j) {
+      if (events[j].jumped_to || events[j].extra_before) break;
+      add(j), after = true;
+    }
+    const auto line = near.size() >= 3 ? robust_line(near) : std::nullopt;
+    if (!line) continue;
+    beats[i].seconds_per_written = std::clamp(line->slope, 0.2, 5.0);
+    if (before && after && near.size() >= 4) {
+      beats[i].deviation_s = events[i].onset_s - line->at(0);
+    }
+  }
+  return beats;
+}
+
+}  // namespace endpin::listen

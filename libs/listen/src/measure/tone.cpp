@@ -1,0 +1,228 @@
+#include "measure/tone.h"
+
+#include <algorithm>
+#include <array>
+#include <cmath>
+#include <map>
+#include <numbers>
+
+namespace endpin::listen {
+namespace {
+
+constexpr int partials_used = 8;
+constexpr double widest_cents = 75;  // between this note and the next semitone
+constexpr double window_s = 0.08;    // of the analysis: frames closer than that are not independent
+
+struct Place {
+  double cents, weight;
+};
+
+bool shared(int midi, int h, std::span<const int> others) {
+  const double at = midi + 12 * std::log2(h);
+  return std::any_of(others.begin(), others.end(), [&](int other) {
+    if (other == midi) return false;
+    const double ratio = std::exp2((at - other) / 12);
+    return ratio > 0.9 && std::abs(std::log2(ratio / std::round(ratio))) * 1200 < 50;
+  });
+}
+
+// The clearest partial near harmonic h.
+std::optional<Place> partial_near(std::span<const SmallPartial> partials, int midi, int h,
+                                  double shift_cents) {
+  const double target = midi + 12 * std::log2(h) + shift_cents / 100;
+  std::optional<Place> best;
+  for (const SmallPartial& p : partials) {
+    const double cents = 100 * (partial_midi(p) - target);
+    if (std::abs(cents) > widest_cents) continue;
+    if (!best || p.weight > best->weight) best = Place{cents, static_cast<double>(p.weight)};
+  }
+  return best;
+}
+
+double weighted_middle(std::vector<Place>& places) {
+  std::sort(places.begin(), places.end(),
+            [](const Place& a, const Place& b) { return a.cents < b.cents; });
+  double all = 0, sum = 0;
+  for (const Place& p : places) all += p.weight;
+  for (const Place& p : places) {
+    sum += p.weight;
+    if (sum >= all / 2) return p.cents;
+  }
+  return 0;
+}
+
+struct Frames {
+  std::size_t from, to;
+};
+
+// Leaves out the attack, in which the pitch is not yet there, and the end, which the window blurs.
+Frames settled(const Observations& seen, double from_s, double to_s) {
+  const double length = to_s - from_s;
+  const double head = std::min(0.07, 0.3 * length), tail = std::min(0.05, 0.25 * length);
+  const double step = seen.step_s();
+  Frames f{static_cast<std::size_t>(std::ceil(std::max(0.0, from_s + head) / step)),
+           static_cast<std::size_t>(std::max(0.0, to_s - tail) / step) + 1};
+  f.to = std::min(f.to, seen.frames());
+  f.from = std::min(f.from, f.to);
+  return f;
+}
+
+double hann_response(double hz) {
+  const double x = hz * window_s;
+  if (x < 1e-6) return 1;
+  const double px = std::numbers::pi * x;
+  return std::abs(std::sin(px) / px / (1 - x * x));
+}
+
+void count_presence(const Observations& seen, const Event& event, int midi, Frames span,
+                    Tone& tone) {
+  const PitchEvidence& pitch = seen.pitch();
+  std::map<int, int> rivals;
+  double evidence = 0;
+  int present = 0, frames = 0;
+  for (std::size_t f = span.from; f < span.to; ++f) {
+    if (seen.quiet(f)) continue;
+    ++frames;
+    const float behind = pitch.best(f) - pitch.salience(f, midi);
+    evidence += std::max(-4.0F, -14.0F * behind);
+    present += behind < 0.12F && pitch.salience(f, midi) > 0.1F;
+    const int best = pitch.best_midi(f);
+    const bool expected = std::binary_search(event.pitches.begin(), event.pitches.end(), best) ||
+                          std::binary_search(event.held.begin(), event.held.end(), best);
+    if (!expected && pitch.best(f) > 0.2F) ++rivals[best];
+  }
+  if (frames == 0) return;
+  tone.present = static_cast<double>(present) / frames;
+  tone.evidence = evidence / frames;
+  int most = 0;
+  for (const auto& [rival, count] : rivals) {
+    if (count > most) most = count, tone.rival = rival;
+  }
+  tone.rival_share = static_cast<double>(most) / frames;
+}
+
+void follow_rival(const Observations& seen, int midi, Frames span, double shift_cents, Tone& tone) {
+  const std::array<int, 1> rival{tone.rival};
+  std::size_t run = 0, longest = 0, own = 0, frames = 0;
+  double lead = 0;
+  for (std::size_t f = span.from; f < span.to; ++f) {
+    if (seen.quiet(f)) continue;
+    ++frames;
+    run = seen.pitch().best_midi(f) == tone.rival ? run + 1 : 0;
+    longest = std::max(longest, run);
+    lead += seen.pitch().salience(f, tone.rival) - seen.pitch().salience(f, midi);
+    bool clear = false;
+    for (int h = 1; h <= 5 && !clear; ++h) {
+      if (shared(midi, h, rival)) continue;
+      const auto p = partial_near(seen.sound().partials_at(f), midi, h, shift_cents);
+      // A third of the strongest partial's compressed weight is 29 dB below it.
+      clear = p && std::abs(p->cents) < 45 && p->weight > 90;
+    }
+    own += clear;
+  }
+  if (frames == 0) return;
+  tone.rival_s = static_cast<double>(longest) * seen.step_s();
+  tone.rival_lead = lead / static_cast<double>(frames);
+  tone.own_partials = static_cast<double>(own) / static_cast<double>(frames);
+}
+
+void measure_intonation(const std::vector<double>& track, double step_s, Tone& tone) {
+  if (track.size() < 3) return;
+  std::vector<double> sorted = track;
+  std::sort(sorted.begin(), sorted.end());
+  const double middle = sorted[sorted.size() / 2];
+  double sum = 0, squares = 0;
+  int count = 0;
+  for (double c : track) {
+    if (std::abs(c - middle) > 40) continue;  // an octave's slip, a neighbour's partial
+    sum += c, squares += c * c, ++count;
+  }
+  const double mean = sum / count;
+  const double variance = std::max(0.0, squares / count - mean * mean);
+  const double independent = std::max(1.0, count * step_s / window_s);
+  tone.intonation = Cents(mean);
+  tone.uncertainty = Cents(std::sqrt(1.0 + variance / independent));
+}
+
+}  // namespace
+
+std::optional<double> frame_deviation(std::span<const SmallPartial> partials, int midi,
+                                      double shift_cents, std::span<const int> others) {
+  std::vector<Place> own, all;
+  double weight = 1;
+  for (int h = 1; h <= partials_used; ++h, weight *= 0.9) {
+    const auto p = partial_near(partials, midi, h, shift_cents);
+    if (!p || p->weight < 25) continue;
+    all.push_back({p->cents, p->weight * weight});
+    if (!shared(midi, h, others)) own.push_back(all.back());
+  }
+  std::vector<Place>& used = own.size() >= 2 ? own : all;
+  if (used.empty() || (used.size() < 2 && midi < 84)) return std::nullopt;
+  const double middle = weighted_middle(used);
+  double sum = 0, total = 0;
+  for (const Place& p : used) {
+    if (std::abs(p.cents - middle) > 12) continue;
+    sum += p.cents * p.weight, total += p.weight;
+  }
+  return sum / total;
+}
+
+std::optional<Vibrato> find_vibrato(std::span<const double> cents, double step_s) {
+  const double seconds = static_cast<double>(cents.size()) * step_s;
+  if (seconds < 0.4) return std::nullopt;
+  // The slow part of the track, taken off by a parabola fitted in sums over the whole note.
+  double mean = 0, slope = 0, spread = 0;
+  const double centre = 0.5 * (static_cast<double>(cents.size()) - 1);
+  for (double c : cents) mean += c / static_cast<double>(cents.size());
+  for (std::size_t i = 0; i < cents.size(); ++i) {
+    const double x = static_cast<double>(i) - centre;
+    slope += x * cents[i], spread += x * x;
+  }
+  slope /= spread;
+  std::vector<double> rest(cents.size());
+  double power = 0;
+  for (std::size_t i = 0; i < cents.size(); ++i) {
+    rest[i] = cents[i] - mean - slope * (static_cast<double>(i) - centre);
+    power += rest[i] * rest[i];
+  }
+  if (power <= 0) return std::nullopt;
+  // Least squares against a sine of each rate from 3.5 to 8.5 Hz.
+  double best = 0, best_rate = 0, best_size = 0;
+  for (double rate = 3.5; rate <= 8.5; rate += 0.1) {
+    double s = 0, c = 0;
+    for (std::size_t i = 0; i < rest.size(); ++i) {
+      const double phase = 2 * std::numbers::pi * rate * static_cast<double>(i) * step_s;
+      s += rest[i] * std::sin(phase), c += rest[i] * std::cos(phase);
+    }
+    const double size = 2 * std::hypot(s, c) / static_cast<double>(rest.size());
+    const double share = size * size / 2 * static_cast<double>(rest.size()) / power;
+    if (share > best) best = share, best_rate = rate, best_size = size;
+  }
+  const double extent = 2 * best_size / hann_response(best_rate);
+  if (best < 0.5 || extent < 8 || seconds * best_rate < 2) return std::nullopt;
+  return Vibrato{best_rate, Cents(extent)};
+}
+
+Tone measure_tone(const Observations& seen, const Event& event, int midi, double from_s,
+                  double to_s, double shift_cents) {
+  Tone tone;
+  const Frames span = settled(seen, from_s, to_s);
+  tone.settled_s = static_cast<double>(span.to - span.from) * seen.step_s();
+  count_presence(seen, event, midi, span, tone);
+  if (tone.rival >= 0) follow_rival(seen, midi, span, shift_cents, tone);
+  std::vector<int> others = event.pitches;
+  others.insert(others.end(), event.held.begin(), event.held.end());
+  std::vector<double> track;
+  for (std::size_t f = span.from; f < span.to; ++f) {
+    if (seen.quiet(f)) continue;
+    const auto d = frame_deviation(seen.sound().partials_at(f), midi, shift_cents, others);
+    if (d) track.push_back(*d);
+  }
+  if (static_cast<double>(track.size()) * 2 >= static_cast<double>(span.to - span.from)) {
+    measure_intonation(track, seen.step_s(), tone);
+    tone.vibrato = find_vibrato(track, seen.step_s());
+  }
+  return tone;
+}
+
+}  // namespace endpin::listen
