@@ -154,23 +154,4 @@ void PartReader::pluck(bool plucked, const Direction& base) {
   plucking_.push_back({part_.bars.size() - 1, base.at, plucked});
 }
 
-/// A coda sign by itself may mean "to the coda" or "here it begins": the last of several is the
-/// beginning, those before it send there. One at a bar's very beginning sends from the bar before.
-void PartReader::resolve_coda_signs() {
-  const bool begins = std::any_of(part_.bars.begin(), part_.bars.end(),
-                                  [](const Bar& bar) { return bar.navigation.coda; });
-  const bool sends = std::any_of(part_.bars.begin(), part_.bars.end(),
-                                 [](const Bar& bar) { return bar.navigation.to_coda; });
-  for (std::size_t i = 0; i < coda_signs_.size(); ++i) {
-    const auto [bar, at] = coda_signs_[i];
-    const bool last = i + 1 == coda_signs_.size();
-    const bool is_beginning = !begins && last && (sends || coda_signs_.size() > 1);
-    if (is_beginning) {
-      part_.bars[bar].navigation.coda = true;
-    } else if (!sends) {
-      part_.bars[at == Beats(0) && bar > 0 ? bar - 1 : bar].navigation.to_coda = true;
-    }
-  }
-}
-
 }  // namespace endpin::notation

@@ -141,7 +141,7 @@ void PartReader::place(Note note, bool in_chord) {
 
 void PartReader::finish() {
   renumber_voices();
-  resolve_coda_signs();
+  resolve_coda_signs(part_, coda_signs_);
   apply_plucking();
   for (Bar& bar : part_.bars) {
     std::stable_sort(bar.notes.begin(), bar.notes.end(), [](const Note& a, const Note& b) {

@@ -8,6 +8,7 @@
 
 #include "endpin/score/score.h"
 
+#include "coda_signs.h"
 #include "grid.h"
 #include "messages.h"
 #include "xml_source.h"
@@ -46,11 +47,6 @@ class PartReader {
   void finish();
 
  private:
-  struct CodaSign {
-    std::size_t bar = 0;
-    Beats at;
-  };
-
   // part_reader.cpp
   Result<void> read_child(pugi::xml_node child);
   Result<void> read_note_element(pugi::xml_node node);
@@ -79,7 +75,6 @@ class PartReader {
   void read_sound(pugi::xml_node sound, const Direction& base);
   void attach_tempo(Bpm tempo, const Direction& base);
   void pluck(bool plucked, const Direction& base);
-  void resolve_coda_signs();
 
   // barline_reader.cpp
   Result<void> read_barline(pugi::xml_node node);

@@ -1,5 +1,6 @@
 #include "endpin/notation/read.h"
 
+#include "abc_file.h"
 #include "archive.h"
 #include "encoding.h"
 #include "fmt/format.h"
@@ -25,6 +26,7 @@ std::optional<Format> sniff_format(std::string_view bytes) {
   if (bytes.starts_with("PK\x03\x04"sv)) return Format::compressed_musicxml;
   const std::string text = beginning(bytes);
   if (looks_like_xml(text)) return Format::musicxml;
+  if (notation::looks_like_abc(text)) return Format::abc;
   return std::nullopt;
 }
 
@@ -45,7 +47,9 @@ Result<Score> read_score(std::string_view bytes, const ReadOptions& options) {
     if (!text) return Unexpected(text.error());
     return notation::read_musicxml(notation::to_utf8(*text), messages);
   }
-  return notation::read_musicxml(notation::to_utf8(bytes), messages);
+  const std::string text = notation::to_utf8(bytes);
+  if (*format == Format::abc) return notation::read_abc(text, options.tune, messages);
+  return notation::read_musicxml(text, messages);
 }
 
 }  // namespace endpin

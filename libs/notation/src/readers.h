@@ -1,5 +1,6 @@
 #pragma once
 
+#include <optional>
 #include <string>
 #include <string_view>
 
@@ -10,5 +11,6 @@
 namespace endpin::notation {
 
 Result<Score> read_musicxml(std::string utf8, Messages& messages);
+Result<Score> read_abc(std::string_view utf8, std::optional<int> tune, Messages& messages);
 
 }  // namespace endpin::notation

@@ -1,0 +1,140 @@
+#include "abc_file.h"
+
+#include <cctype>
+#include <string>
+
+#include "fmt/format.h"
+#include "numbers.h"
+
+namespace endpin::notation {
+namespace {
+
+std::string_view without_comment(std::string_view line) {
+  if (line.starts_with("%%")) return trimmed(line);
+  for (std::size_t i = 0; i < line.size(); ++i) {
+    const bool escaped = i > 0 && line[i - 1] == '\\';
+    if (line[i] == '%' && !escaped) {
+      line = line.substr(0, i);
+      break;
+    }
+  }
+  const std::size_t last = line.find_last_not_of(" \t\r");
+  return last == std::string_view::npos ? std::string_view() : line.substr(0, last + 1);
+}
+
+std::vector<AbcLine> lines_of(std::string_view text) {
+  std::vector<AbcLine> lines;
+  std::size_t at = 0;
+  for (int number = 1; at < text.size(); ++number) {
+    const std::size_t end = std::min(text.find_first_of("\r\n", at), text.size());
+    lines.push_back({number, text.substr(at, end - at)});
+    at = end + (text.substr(end).starts_with("\r\n") ? 2 : 1);
+  }
+  return lines;
+}
+
+bool is_blank(std::string_view line) { return trimmed(line).empty(); }
+
+/// A line of notes and bar lines after an empty one: loose files have empty lines between systems.
+bool looks_like_music(std::string_view line) {
+  if (line.find('|') == std::string_view::npos) return false;
+  int outside = 0;
+  bool quoted = false;
+  for (const char c : line) {
+    if (c == '"' || c == '!') quoted = !quoted;
+    const bool letter = std::isalpha(static_cast<unsigned char>(c)) != 0;
+    if (!quoted && letter &&
+        std::string_view("ABCDEFGabcdefgzxZuvTHLMOPSKV").find(c) == std::string_view::npos) {
+      ++outside;
+    }
+  }
+  return outside == 0;
+}
+
+struct Splitter {
+  std::vector<AbcLine> header;  // of the file
+  std::vector<AbcTune> tunes;
+  bool in_tune = false;
+  bool in_body = false;
+  bool after_blank = false;
+
+  void take(AbcLine line) {
+    const auto field = abc_field(line.text);
+    if (field && field->letter == 'X') {
+      tunes.push_back({std::nullopt, line.number, header});
+      if (const auto number = whole_number(field->value.substr(0, field->value.find(' ')))) {
+        tunes.back().number = static_cast<int>(*number);
+      }
+      in_tune = true;
+      in_body = after_blank = false;
+      return;
+    }
+    if (is_blank(line.text)) {
+      after_blank = in_body;
+      return;
+    }
+    line.text = without_comment(line.text);
+    if (line.text.empty()) return;
+    if (!in_tune) {
+      header.push_back(line);
+    } else if (!after_blank || looks_like_music(line.text)) {
+      after_blank = false;
+      in_body = in_body || (field && field->letter == 'K');
+      tunes.back().lines.push_back(line);
+    }
+  }
+};
+
+Unexpected no_such_tune(const std::vector<AbcTune>& tunes, int wanted, const Messages& messages) {
+  std::string there;
+  constexpr std::size_t most_named = 12;
+  for (std::size_t i = 0; i < tunes.size() && i < most_named; ++i) {
+    if (!tunes[i].number) continue;
+    there += fmt::format("{}{}", there.empty() ? "" : ", ", *tunes[i].number);
+  }
+  if (tunes.size() > most_named) there += ", …";
+  return messages.error(
+      0, fmt::format("there is no tune X:{}", wanted),
+      there.empty() ? "No tune in it has a number." : fmt::format("The tunes are: {}.", there));
+}
+
+}  // namespace
+
+std::optional<AbcField> abc_field(std::string_view line) {
+  if (line.size() < 2 || line[1] != ':') return std::nullopt;
+  const bool letter = std::isalpha(static_cast<unsigned char>(line[0])) != 0 || line[0] == '+';
+  if (!letter) return std::nullopt;
+  // "|:" is music and so is "A:|", a note before a repeat sign.
+  if (line.size() > 2 && (line[2] == '|' || line[2] == ':')) return std::nullopt;
+  return AbcField{line[0], trimmed(without_comment(line.substr(2)))};
+}
+
+bool looks_like_abc(std::string_view text) {
+  if (text.starts_with("%abc")) return true;
+  bool key = false;
+  for (const AbcLine& line : lines_of(text)) {
+    for (const char c : line.text) {
+      if (static_cast<unsigned char>(c) < 0x20 && c != '\t') return false;
+    }
+    const auto field = abc_field(line.text);
+    if (field && field->letter == 'X' && whole_number(field->value.substr(0, 1))) return true;
+    if (key && looks_like_music(line.text)) return true;
+    key = key || (field && field->letter == 'K');
+  }
+  return false;
+}
+
+Result<AbcTune> find_tune(std::string_view text, std::optional<int> wanted,
+                          const Messages& messages) {
+  Splitter splitter;
+  for (const AbcLine& line : lines_of(text)) splitter.take(line);
+  // A tune without X: is a fragment (ABC 2.1, section 2.3.1); its lines were taken for a header.
+  if (splitter.tunes.empty()) return AbcTune{std::nullopt, 1, std::move(splitter.header)};
+  if (!wanted) return std::move(splitter.tunes.front());
+  for (AbcTune& tune : splitter.tunes) {
+    if (tune.number == wanted) return std::move(tune);
+  }
+  return no_such_tune(splitter.tunes, *wanted, messages);
+}
+
+}  // namespace endpin::notation
