@@ -16,16 +16,6 @@ std::size_t padded_size(std::size_t window) { return std::bit_ceil(2 * window); 
 
 }  // namespace
 
-// Splits off the exponent; log of the mantissa by the odd series of 2·atanh((m−1)/(m+1)).
-float fast_log(float x) {
-  const auto bits = std::bit_cast<std::uint32_t>(x);
-  const auto exponent = static_cast<std::int32_t>(bits >> 23) - 127;
-  const float m = std::bit_cast<float>((bits & 0x007FFFFFU) | 0x3F800000U);
-  const float y = (m - 1.41421356F) / (m + 1.41421356F), y2 = y * y;
-  const float series = y * (2.0F + y2 * (0.66666667F + y2 * 0.4F));
-  return static_cast<float>(exponent) * 0.69314718F + 0.34657359F + series;
-}
-
 float sixth_root(float x) { return x <= 0 ? 0.0F : std::exp(fast_log(x) / 6.0F); }
 
 Spectrum::Spectrum(double window_s, double rate_hz)

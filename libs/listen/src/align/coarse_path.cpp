@@ -3,13 +3,14 @@
 #include <limits>
 
 #include "align/path.h"
+#include "endpin/dsp/spectrum.h"
 
 namespace endpin::listen {
 namespace {
 
 // Frames 10 ms apart share most of an 80 ms window: each counts for a quarter.
 constexpr float frame_weight = 0.25F;
-constexpr float beam = 45;
+constexpr float beam = 30;
 // Costs, natural logarithms, ours: a fault has to explain more than a handful of frames.
 constexpr float gap_cost = 1.0F, other_cost = 5.0F, skip_cost = 6.0F, extra_cost = 6.0F;
 constexpr float leave_cost = 8.0F, leave_after_last_cost = 0.5F;
@@ -46,7 +47,7 @@ struct Hub {
   int left_at = -1;
 };
 
-float student_log(float z2) { return -0.5F * (degrees + 1) * std::log1p(z2 / degrees); }
+float student_log(float z2) { return -0.5F * (degrees + 1) * fast_log(1 + z2 / degrees); }
 
 // Prefix sums at candidates of one kind of frame score.
 class Sums {
@@ -113,6 +114,7 @@ class Search {
   struct Slot {
     std::vector<Token> tokens, extras;
     std::vector<int> live, live_extras;
+    float best = none;  // of what was offered so far
   };
 
   Slot& slot(std::size_t c) { return slots_[c % slot_count]; }
@@ -138,6 +140,7 @@ class Search {
     for (int k : now.live_extras) now.extras[static_cast<std::size_t>(k)] = Token{};
     now.live.clear();
     now.live_extras.clear();
+    now.best = none;
   }
 
   void stay_in_hub(std::size_t c) {
@@ -187,7 +190,8 @@ class Search {
              bool extra) {
     Slot& then = slot(c);
     Token& old = then.tokens[k];
-    if (old.score >= score) return;
+    if (old.score >= score || score < then.best - beam) return;
+    then.best = std::max(then.best, score);
     if (old.score == none) then.live.push_back(static_cast<int>(k));
     const int record =
         add_record({from.record, static_cast<int>(k), static_cast<int>(c), -1, skipped, extra});
@@ -197,7 +201,7 @@ class Search {
   // The token after a note that lasted `seconds` where `written` stood; adds the duration's score.
   static Token timed(const Token& t, float seconds, float written) {
     Token after = t;
-    const float ratio = std::log(seconds / written);
+    const float ratio = fast_log(seconds / written);
     const float jitter = jitter_s / seconds;
     const float noise = duration_spread * duration_spread + jitter * jitter;
     if (t.variance < 0) {
@@ -210,7 +214,7 @@ class Search {
     const float prior = t.variance + drift_variance;
     const float innovation = ratio - t.tempo;
     const float z2 = innovation * innovation / (noise + prior);
-    after.score += student_log(z2) - 0.5F * std::log((noise + prior) / (0.25F * 0.25F)) - 0.3F;
+    after.score += student_log(z2) - 0.5F * fast_log((noise + prior) * 16) - 0.3F;
     const float robust = (degrees + 1) / (degrees + z2);
     const float gain = prior / (prior + noise / robust);
     after.tempo = std::clamp(t.tempo + gain * innovation, fastest - 0.2F, slowest + 0.2F);
@@ -219,6 +223,7 @@ class Search {
   }
 
   float reach(const Token& t, const Event& e) const {
+    if (e.last || e.fermata) return static_cast<float>(longest_note_s);
     const double factor = t.variance < 0 ? 2.6 : 3.2 * std::exp(static_cast<double>(t.tempo));
     return static_cast<float>(
         std::clamp(e.seconds * factor + 0.3, shortest_reach_s, longest_note_s));
@@ -242,7 +247,7 @@ class Search {
       const float sound = std::max({held, gapped, another});
       to_gap = std::max(to_gap, playing[c2] - playing[c] - gap_[c2]);
       leave(c, c2, e, t, t.score + sound);
-      if (sound < -60) break;
+      if (sound < -beam) break;
       advance(c2, k, t, sound, seconds);
     }
   }
@@ -264,7 +269,7 @@ class Search {
     Slot& then = slot(c2);
     Token& extra = then.extras[k];
     const float score = after.score - extra_cost;
-    if (score > extra.score) {
+    if (score > extra.score && score > then.best - beam) {
       if (extra.score == none) then.live_extras.push_back(static_cast<int>(k));
       extra = after;
       extra.score = score;
@@ -279,7 +284,7 @@ class Search {
     for (std::size_t c2 = c + 1; c2 < at_.size(); ++c2) {
       if (at_[c2].time_s - at_[c].time_s > 2.5F) break;
       const float sound = std::max(other_[c2] - other_[c], gap_[c2] - gap_[c] - 1.0F);
-      if (sound < -40) break;
+      if (sound < -beam) break;
       const float score = t.score + sound;
       if (!e.last && events_[k + 1].open_to_play) {
         offer(c2, k + 1, t, score + onset(events_[k + 1], c2), false, true);

@@ -141,7 +141,7 @@ std::vector<Candidate> candidates(const SoundFeatures& sound, const PitchEvidenc
   for (std::size_t i = 0; i < change.size(); ++i) change[i] = pitch_change(pitch, i);
   add_peaks(change, 0.15F, frames_of(0.02) / 2, weak);
   std::vector<unsigned char> taken(n, 0);
-  const std::size_t apart = frames_of(0.03);
+  const std::size_t apart = frames_of(0.035);
   const auto take = [&](std::size_t i) {
     if (i >= n) return;
     const std::size_t from = i > apart ? i - apart : 0, to = std::min(n - 1, i + apart);
@@ -153,7 +153,7 @@ std::vector<Candidate> candidates(const SoundFeatures& sound, const PitchEvidenc
   if (n > 0) taken[0] = taken[n - 1] = 1;
   for (std::size_t i : strong) take(i);
   for (std::size_t i : weak) take(2 * i);
-  const std::size_t widest = frames_of(0.08);
+  const std::size_t widest = frames_of(0.11);
   std::size_t last = 0;
   for (std::size_t i = 0; i < n; ++i) {
     if (taken[i]) {

@@ -50,7 +50,7 @@ struct Candidate {
 };
 
 /// Peaks of onset strength and of the change of pitch, and fillers so that no two are further
-/// apart than 80 ms; at least 30 ms apart. The first stands at 0, the last at the end.
+/// apart than 110 ms; at least 35 ms apart. The first stands at 0, the last at the end.
 std::vector<Candidate> candidates(const SoundFeatures& sound, const PitchEvidence& pitch);
 
 /// Log likelihood ratio of a beginning at each frame of the onset grid, from the flux against its

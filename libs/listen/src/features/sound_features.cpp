@@ -18,7 +18,7 @@ constexpr float lowest_midi = 20;
 
 std::uint16_t place_of(float hz) {
   const float midi = 69 + 12 * std::log2(hz / 440.0F);
-  return static_cast<std::uint16_t>(std::clamp((midi - lowest_midi) * 800.0F, 0.0F, 65535.0F));
+  return static_cast<std::uint16_t>(std::clamp((midi - lowest_midi) * 640.0F, 0.0F, 65535.0F));
 }
 
 // The analysis-rate sound around the frames at work: each stretch is filtered once.

@@ -15,12 +15,12 @@ namespace endpin::listen {
 
 /// A partial, small: an hour of sound has fifteen million of them.
 struct SmallPartial {
-  std::uint16_t place;   ///< eighths of a cent above MIDI 20, see `partial_midi`
+  std::uint16_t place;   ///< 1/640 semitones above MIDI 20, see `partial_midi`
   std::uint8_t weight;   ///< 255: as strong as the strongest of its frame, compressed
   std::uint8_t clarity;  ///< dB above its surroundings, at most 60
 };
 
-inline double partial_midi(SmallPartial p) { return 20 + static_cast<double>(p.place) / 800.0; }
+inline double partial_midi(SmallPartial p) { return 20 + static_cast<double>(p.place) / 640.0; }
 
 struct SoundFeatures {
   double step_s = 0.005;  ///< of `onset`
