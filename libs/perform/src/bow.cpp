@@ -12,6 +12,7 @@ namespace {
 // (Guettler & Askenfelt 1997), a slur has no dip.
 constexpr double attack_s = 0.024;   // of the bow; the string's own speaking is in the tone
 constexpr double release_s = 0.050;  // the string rings on a little after the bow
+constexpr double change_s = 0.030;   // where the next stroke follows at once
 constexpr double join_s = 0.030;
 constexpr double damp_s = 0.120;  // a plucked string under a lifted finger
 constexpr double taper = 0.16;    // the end of a stroke is 1.5 dB softer than its beginning
@@ -54,8 +55,10 @@ Shape shape_of(const PerformedNote& note) {
     const double length = std::min(join_s, ramp);
     shape.fall = {end - length / 2, length};
   } else {
-    const double length = std::min(release_s, ramp);
-    shape.fall = {end - length / 2, length};
+    const double length =
+        std::min(ramp, end + release_s / 2 > note.value_end.value() ? change_s : release_s);
+    // The next stroke may begin at once: by then this one is over.
+    shape.fall = {std::min(end + length / 2, note.value_end.value()) - length, length};
   }
   return shape;
 }

@@ -35,6 +35,7 @@ std::vector<PerformedNote> drone_notes(const Timeline& timeline, Seconds start, 
       note.midi = midi;
       note.start = at;
       note.end = std::min(at + stroke, end);
+      note.value_end = note.end;
       note.joined_before = at > start;
       note.joined_after = at + stroke < end;
       note.gain = midi == root ? 1.0 : 0.7;

@@ -2,6 +2,9 @@
 
 #include <algorithm>
 #include <cmath>
+#include <numbers>
+
+#include "endpin/perform/sounds.h"
 
 namespace endpin {
 namespace {
@@ -25,6 +28,22 @@ std::vector<double> level_track(std::span<const float> samples, std::size_t step
     levels.push_back(std::sqrt(std::max(0.0, energy[to] - energy[from]) / count));
   }
   return levels;
+}
+
+void remove_rumble(std::span<float> samples, double pitch_hz) {
+  const double k = std::tan(std::numbers::pi * pitch_hz / 2 / performance_rate);
+  const double norm = 1 / (1 + std::numbers::sqrt2 * k + k * k);
+  const double a1 = 2 * (k * k - 1) * norm;
+  const double a2 = (1 - std::numbers::sqrt2 * k + k * k) * norm;
+  double z1 = 0;
+  double z2 = 0;
+  for (float& sample : samples) {
+    const double x = sample;
+    const double y = norm * x + z1;
+    z1 = -2 * norm * x - a1 * y + z2;
+    z2 = norm * x - a2 * y;
+    sample = static_cast<float>(y);
+  }
 }
 
 void even_out(std::span<float> samples, double target, std::size_t width, double most) {

@@ -93,8 +93,8 @@ std::vector<PerformedNote> performed_notes(const Timeline& timeline, const Tempo
     out.midi = note.midi;
     out.technique = note.plucked ? Technique::plucked : Technique::bowed;
     out.start = at(note.onset);
-    const Seconds written = at(note.onset + note.duration) - out.start;
-    out.end = out.start + written * fraction(note, next, fractions);
+    out.value_end = at(note.onset + note.duration);
+    out.end = out.start + (out.value_end - out.start) * fraction(note, next, fractions);
     out.joined_before = joined[static_cast<std::size_t>(i)];
     out.joined_after = joins(note, next) && next->index <= to;
     if (out.joined_after) joined[static_cast<std::size_t>(next->index)] = true;

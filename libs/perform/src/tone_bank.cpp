@@ -14,6 +14,7 @@ namespace {
 constexpr double vibrato_kept = 0.3;
 constexpr std::size_t vibrato_cycle = 9600;  // 0.2 s: one cycle at 5 Hz
 constexpr std::size_t speaking = 6000;       // 125 ms: a bowed attack is over
+constexpr std::size_t steady = 48000;        // a second of it tells the pitch
 constexpr double most_gain = 40;             // 32 dB, from the raw level of the sound font
 constexpr double begins_at = 0.06;           // of the first quarter second's level
 constexpr std::size_t smallest = 48000;      // a second at least, so that it is worth keeping
@@ -42,6 +43,11 @@ PitchTrack mean_of(PitchTrack track) {
   const double mean = frames > 1 ? sum / static_cast<double>(frames - 1) : 0;
   track.cents.assign(1, mean);
   return track;
+}
+
+std::span<const float> steady_part(const std::vector<float>& samples) {
+  const std::size_t from = std::min<std::size_t>(samples.size(), performance_rate / 10);
+  return std::span(samples).subspan(from, std::min(samples.size() - from, steady));
 }
 
 /// The first sample at which something is heard.
@@ -77,8 +83,16 @@ Result<ToneBank::Kept> ToneBank::prepare(Technique technique, int midi, std::siz
   if (!raw) return Unexpected(raw.error());
   const bool bowed = technique == Technique::bowed;
   PitchTrack track = track_pitch(*raw, pitch);
+  track = bowed ? to_undo(std::move(track)) : mean_of(std::move(track));
   Kept kept;
-  kept.samples = retune(*raw, bowed ? to_undo(std::move(track)) : mean_of(std::move(track)));
+  kept.samples = retune(*raw, track);
+  if (bowed) {
+    // Harmonics that disagree leave a rest: the wave as a whole decides.
+    const double rest = mean_cents(steady_part(kept.samples), pitch);
+    for (double& cents : track.cents) cents += rest;
+    kept.samples = retune(*raw, track);
+  }
+  remove_rumble(kept.samples, pitch.value());
   const auto from = static_cast<std::ptrdiff_t>(beginning(kept.samples, bowed ? begins_at : 0.3));
   kept.samples.erase(kept.samples.begin(), kept.samples.begin() + from);
   kept.samples.resize(count);

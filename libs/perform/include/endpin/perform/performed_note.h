@@ -31,6 +31,7 @@ struct PerformedNote {
   Technique technique = Technique::bowed;
   Seconds start;               ///< its onset on the performance's clock
   Seconds end;                 ///< where it stops sounding
+  Seconds value_end;           ///< where its written value ends: another stroke may begin here
   bool joined_before = false;  ///< goes on in the stroke of the note before, without an attack
   bool joined_after = false;   ///< the next note takes over
   double gain = 1.0;
