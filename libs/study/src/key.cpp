@@ -1,0 +1,201 @@
+#include "endpin/study/key.h"
+
+#include <algorithm>
+#include <array>
+#include <cmath>
+#include <string>
+
+namespace endpin {
+namespace {
+
+constexpr std::array<std::string_view, 7> mode_names{"major",  "minor",      "dorian", "phrygian",
+                                                     "lydian", "mixolydian", "locrian"};
+constexpr std::array<std::string_view, 4> form_names{"none", "natural", "harmonic", "melodic"};
+
+// How many fifths a mode's tonic lies above the major tonic of the same signature.
+constexpr std::array<int, 7> tonic_above{0, 3, 2, 4, -1, 1, 5};
+constexpr std::array<Mode, 7> modes{Mode::major,  Mode::minor,      Mode::dorian, Mode::phrygian,
+                                    Mode::lydian, Mode::mixolydian, Mode::locrian};
+
+// How the evidence adds up. All ours: the last note says most, then the fit of the profiles; a
+// signature is seldom wrong; most tunes are major or minor.
+constexpr double last_note_weight = 0.75;
+constexpr double last_in_chord_weight = 0.2;
+constexpr double fit_weight = 0.8;
+constexpr double strong_first_weight = 0.1;
+constexpr double leading_tone_weight = 0.35;
+constexpr double outside_weight = 3;  // times the share of notes outside the scale
+constexpr double other_signature_cost = 0.8;
+constexpr double declared_weight = 0.6;
+constexpr double declared_major_weight = 0.1;  // many programs write "major" whatever the piece
+constexpr std::array<double, 7> mode_prior{0.3, 0.2, 0.1, -0.35, -0.4, 0.1, -0.8};
+
+int pitch_class(const SpelledPitch& pitch) { return pitch.midi() % 12; }
+
+bool is_minor(Mode mode) {
+  return mode == Mode::minor || mode == Mode::dorian || mode == Mode::phrygian ||
+         mode == Mode::locrian;
+}
+
+struct Evidence {
+  PitchClasses weights{};
+  double total = 0;
+  int last = 0;   // pitch class of the last note, the lowest of a chord
+  int first = 0;  // of the first note on a downbeat
+  int signature = 0;
+  std::string_view declared;
+};
+
+Evidence evidence(const Timeline& timeline, std::string_view declared) {
+  Evidence e;
+  e.weights = pitch_classes(timeline);
+  for (const double w : e.weights) e.total += w;
+  e.signature = timeline.fifths;
+  e.declared = declared;
+  if (timeline.notes.empty()) return e;
+  const Beats last_onset = timeline.notes.back().onset;
+  for (const TimelineNote& note : timeline.notes) {
+    if (note.onset == last_onset) {
+      e.last = note.midi % 12;
+      break;
+    }
+  }
+  e.first = timeline.notes.front().midi % 12;
+  if (timeline.bars.size() > 1 && timeline.bars[0].length < timeline.bars[1].length) {
+    for (const TimelineNote& note : timeline.notes) {
+      if (note.onset == timeline.bars[1].start) e.first = note.midi % 12;
+    }
+  }
+  return e;
+}
+
+double share(const Evidence& e, int pitch_class) {
+  return e.total > 0 ? e.weights[static_cast<std::size_t>((pitch_class + 12) % 12)] / e.total : 0;
+}
+
+double fit(const Evidence& e, const Key& key) {
+  const int tonic = pitch_class(key.tonic);
+  return (profile_fit(e.weights, tonic, is_minor(key.mode), Profile::krumhansl) +
+          profile_fit(e.weights, tonic, is_minor(key.mode), Profile::temperley)) /
+         2;
+}
+
+// Semitones of each mode's scale; minor has both its sixths and sevenths.
+constexpr std::array<std::array<bool, 12>, 7> scales{{
+    {1, 0, 1, 0, 1, 1, 0, 1, 0, 1, 0, 1},
+    {1, 0, 1, 1, 0, 1, 0, 1, 1, 1, 1, 1},
+    {1, 0, 1, 1, 0, 1, 0, 1, 0, 1, 1, 0},
+    {1, 1, 0, 1, 0, 1, 0, 1, 1, 0, 1, 0},
+    {1, 0, 1, 0, 1, 0, 1, 1, 0, 1, 0, 1},
+    {1, 0, 1, 0, 1, 1, 0, 1, 0, 1, 1, 0},
+    {1, 1, 0, 1, 0, 1, 1, 0, 1, 0, 1, 0},
+}};
+
+double outside_share(const Evidence& e, const Key& key) {
+  const auto& scale = scales[static_cast<std::size_t>(key.mode)];
+  double outside = 0;
+  for (int degree = 0; degree < 12; ++degree) {
+    if (!scale[static_cast<std::size_t>(degree)])
+      outside += share(e, pitch_class(key.tonic) + degree);
+  }
+  return outside;
+}
+
+double declared_score(const Evidence& e, Mode mode) {
+  const std::string_view word = e.declared == "aeolian"  ? "minor"
+                                : e.declared == "ionian" ? "major"
+                                                         : e.declared;
+  if (word.empty() || word == "none") return 0;
+  const double weight = word == "major" ? declared_major_weight : declared_weight;
+  return word == name(mode) ? weight : 0;
+}
+
+double score(const Evidence& e, const Key& key) {
+  const int tonic = pitch_class(key.tonic);
+  double sum = mode_prior[static_cast<std::size_t>(key.mode)];
+  const int third = tonic + (is_minor(key.mode) ? 3 : 4);
+  if (e.last == tonic) sum += last_note_weight;
+  if (e.last == third % 12 || e.last == (tonic + 7) % 12) sum += last_in_chord_weight;
+  if (e.first == tonic || e.first == (tonic + 7) % 12) sum += strong_first_weight;
+  sum += fit_weight * fit(e, key) - outside_weight * outside_share(e, key);
+  if (key.mode == Mode::minor && share(e, tonic + 11) > share(e, tonic + 10)) {
+    sum += leading_tone_weight;
+  }
+  if (key.fifths() != e.signature) {
+    sum -= other_signature_cost + 0.1 * std::abs(key.fifths() - e.signature);
+  }
+  return sum + declared_score(e, key.mode);
+}
+
+std::vector<Key> candidates(int signature) {
+  std::vector<Key> list;
+  for (const Mode mode : modes) {
+    const int above = tonic_above[static_cast<std::size_t>(mode)];
+    list.push_back({from_line_of_fifths(signature + above, 4), mode});
+  }
+  for (int fifths = -7; fifths <= 7; ++fifths) {
+    if (fifths == signature) continue;
+    list.push_back({from_line_of_fifths(fifths, 4), Mode::major});
+    list.push_back({from_line_of_fifths(fifths + 3, 4), Mode::minor});
+  }
+  return list;
+}
+
+Key best_by_profile(const Evidence& e, Profile profile) {
+  Key best;
+  double best_fit = -2;
+  for (const Key& key : candidates(e.signature)) {
+    if (key.mode != Mode::major && key.mode != Mode::minor) continue;
+    const double fit = profile_fit(e.weights, pitch_class(key.tonic), is_minor(key.mode), profile) -
+                       0.001 * std::abs(key.fifths() - e.signature);
+    if (fit > best_fit) best_fit = fit, best = key;
+  }
+  return best;
+}
+
+MinorForm minor_form(const Evidence& e, const Key& key) {
+  if (key.mode != Mode::minor) return MinorForm::none;
+  const int tonic = pitch_class(key.tonic);
+  if (share(e, tonic + 11) == 0) return MinorForm::natural;
+  return share(e, tonic + 9) > 0 ? MinorForm::melodic : MinorForm::harmonic;
+}
+
+}  // namespace
+
+int Key::fifths() const {
+  return line_of_fifths(tonic) - tonic_above[static_cast<std::size_t>(mode)];
+}
+
+KeyFinding find_key(const Timeline& timeline, std::string_view declared) {
+  const Evidence e = evidence(timeline, declared);
+  KeyFinding finding;
+  finding.signature = e.signature;
+  double best = -1e9;
+  double second = -1e9;
+  for (const Key& key : candidates(e.signature)) {
+    const double sum = score(e, key);
+    if (sum > best) {
+      second = best;
+      finding.second = finding.key;
+      best = sum;
+      finding.key = key;
+    } else if (sum > second) {
+      second = sum;
+      finding.second = key;
+    }
+  }
+  finding.margin = best - second;
+  finding.agrees = finding.key.fifths() == e.signature;
+  finding.form = minor_form(e, finding.key);
+  finding.by_krumhansl = best_by_profile(e, Profile::krumhansl);
+  finding.by_temperley = best_by_profile(e, Profile::temperley);
+  std::string tonic = finding.key.tonic.text();
+  tonic.pop_back();  // the octave
+  finding.says = {"key." + std::string(name(finding.key.mode)), {{"tonic", tonic}}};
+  return finding;
+}
+
+std::string_view name(Mode mode) { return mode_names[static_cast<std::size_t>(mode)]; }
+std::string_view name(MinorForm form) { return form_names[static_cast<std::size_t>(form)]; }
+
+}  // namespace endpin

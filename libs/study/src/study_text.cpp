@@ -1,0 +1,160 @@
+#include <algorithm>
+#include <map>
+
+#include "endpin/study/study.h"
+#include "endpin/words/note_names.h"
+
+#include "sections.h"
+
+namespace endpin {
+namespace {
+
+using study_internal::letter;
+
+class Lines {
+ public:
+  Lines(Language language, int most) : language_(language), left_(most) {}
+  void add(const Sentence& sentence) { add_text(say(sentence, language_)); }
+  void add_text(const std::string& text) {
+    if (left_-- > 0) text_ += text + "\n";
+  }
+  bool full() const { return left_ <= 0; }
+  const std::string& text() const { return text_; }
+
+ private:
+  Language language_;
+  int left_;
+  std::string text_;
+};
+
+void add_heading(Lines& lines, const Study& s, Language language) {
+  const std::string title = s.title.empty() ? "" : s.title + " · ";
+  lines.add_text(
+      title + say("instrument." + s.instrument, language) + " · " + say(s.key.says, language) +
+      " · " + std::to_string(s.metre.beats) + "/" + std::to_string(s.metre.beat_type) + " · " +
+      duration_name(s.tempo.beat_unit, language) + " = " + std::to_string(s.tempo.target));
+  if (!s.key.agrees) {
+    lines.add({"study.key.disagrees", {{"signature", argument(s.key.signature)}}});
+  }
+}
+
+// "F♯ (3 on D), C♯ (3 on A)": each letter once, where it lies.
+std::string altered_list(const Study& s, bool in_signature, Language language) {
+  const Instrument& which = *find_instrument(s.instrument);
+  std::vector<std::string> items;
+  for (const AlteredNote& note : s.altered) {
+    if (note.in_signature != in_signature) continue;
+    std::string item = note_name_with_octave(note.pitch, language);
+    if (note.string && note.finger) {
+      Sentence where{
+          "study.altered.where",
+          {{"finger", argument(*note.finger)}, {"string", string_letter(which, *note.string)}}};
+      if (note.shape == FingerShape::low) where.key = "study.altered.low";
+      if (note.shape == FingerShape::high) where.key = "study.altered.high";
+      if (note.shape == FingerShape::extended) where.key = "study.altered.extended";
+      if (note.shape == FingerShape::extended_back) where.key = "study.altered.extended-back";
+      item += " (" + say(where, language) + ")";
+    }
+    items.push_back(item);
+  }
+  return join_list(items, language);
+}
+
+void add_altered(Lines& lines, const Study& s, Language language) {
+  const std::string signature = altered_list(s, true, language);
+  if (!signature.empty()) lines.add({"study.altered.signature", {{"notes", signature}}});
+  const std::string accidental = altered_list(s, false, language);
+  if (!accidental.empty()) lines.add({"study.altered.accidental", {{"notes", accidental}}});
+}
+
+void add_step(Lines& lines, const Study& s, Language language) {
+  std::vector<std::string> bars;
+  std::vector<std::string> reasons;
+  for (const StepDemand::Reason& reason : s.step.reasons) {
+    reasons.push_back(say(reason.says, language));
+    if (reasons.size() == 3) break;
+  }
+  Sentence line{"study.step.line", {{"step", "step." + s.step.step}}};
+  line.args["reasons"] = join_list(reasons, language);
+  lines.add(line);
+}
+
+// "2", "1½", "¾": clicks as one would write them by hand.
+std::string clicks_text(Beats clicks) {
+  static const std::map<Beats, std::string> parts{
+      {Beats(1, 2), "½"}, {Beats(1, 4), "¼"}, {Beats(3, 4), "¾"}, {Beats(1, 3), "⅓"},
+      {Beats(2, 3), "⅔"}, {Beats(1, 8), "⅛"}, {Beats(3, 8), "⅜"}};
+  const std::int64_t whole = clicks.numerator() / clicks.denominator();
+  const auto part = parts.find(clicks - Beats(whole));
+  if (part == parts.end()) return clicks.text();
+  return (whole > 0 ? std::to_string(whole) : "") + part->second;
+}
+
+void add_values(Lines& lines, const Study& s, Language language) {
+  std::vector<std::string> items;
+  for (const ValueUse& value : s.values) {
+    if (value.notes == 0 || value.key.empty()) continue;
+    Sentence item{"study.value.held",
+                  {{"value", value.key}, {"clicks", clicks_text(value.clicks)}}};
+    if (value.clicks.numerator() == 1 && value.clicks.denominator() > 1) {
+      item.key = "study.value.divided";
+      item.args["clicks"] = std::to_string(value.clicks.denominator());
+    }
+    items.push_back(say(item, language));
+  }
+  lines.add({"study.value.line", {{"values", join_list(items, language)}}});
+}
+
+void add_tempo(Lines& lines, const Study& s) {
+  std::vector<std::string> rungs;
+  for (const int mark : s.tempo.ladder) rungs.push_back(argument(mark));
+  lines.add({s.tempo.from_score ? "study.tempo.given" : "study.tempo.proposed",
+             {{"target", argument(s.tempo.target)}, {"ladder", argument(rungs)}}});
+}
+
+constexpr int most_spots = 10;
+
+// One line a spot, the heaviest first; kinds that repeat are gathered with their bars.
+void add_spots(Lines& lines, const Study& s, Language language) {
+  struct Gathered {
+    const Spot* first;
+    std::vector<std::string> bars;
+  };
+  std::vector<Gathered> list;
+  for (const Spot& spot : s.spots) {
+    const auto same = std::find_if(list.begin(), list.end(), [&](const Gathered& g) {
+      return spot.kind != "twin-bar" && g.first->reason == spot.reason;
+    });
+    if (same == list.end()) {
+      list.push_back({&spot, {spot.bar}});
+    } else {
+      same->bars.push_back(spot.bar);
+    }
+  }
+  if (list.size() > most_spots) list.resize(most_spots);
+  if (!list.empty()) lines.add({"study.spots.heading", {}});
+  for (const Gathered& g : list) {
+    if (g.first->kind == "twin-bar") {
+      lines.add_text("  " + say(g.first->reason, language));
+      continue;
+    }
+    const Sentence bars{"study.spots.line",
+                        {{"bars", argument(g.bars)}, {"reason", say(g.first->reason, language)}}};
+    lines.add_text("  " + say(bars, language));
+  }
+}
+
+}  // namespace
+
+std::string describe(const Study& s, Language language, int most_lines) {
+  Lines lines(language, most_lines);
+  add_heading(lines, s, language);
+  add_altered(lines, s, language);
+  add_step(lines, s, language);
+  add_values(lines, s, language);
+  add_tempo(lines, s);
+  add_spots(lines, s, language);
+  return lines.text();
+}
+
+}  // namespace endpin
