@@ -22,6 +22,11 @@ test.each(names)("%s has every key, no other, and fills the same blanks", (name)
   }
 });
 
+test.each(names.slice(1))("%s is a translation, not a copy", (name) => {
+  const same = Object.entries(enUS).filter(([k, v]) => catalogues[name]![k] === v && v.replace(/\{\w+\}/g, "").length > 12);
+  expect(same.map(([key]) => key)).toEqual([]);
+});
+
 /// A sentence written into a component would be missing from six languages.
 test("no component holds a sentence of its own", () => {
   const files = (readdirSync(new URL("../src", import.meta.url), { recursive: true }) as string[]).filter(
