@@ -107,30 +107,6 @@ void write_out_parts(Score& score, std::string_view order_text,
   }
 }
 
-void settle_clefs(Score& score) {
-  constexpr int violin_g3 = 55;
-  for (Part& part : score.parts) {
-    bool said = false;
-    int lowest = 127;
-    int highest = 0;
-    for (const Bar& bar : part.bars) {
-      for (const Change& change : bar.changes) said = said || change.kind == ChangeKind::clef;
-      for (const Note& note : bar.notes) {
-        if (note.is_rest()) continue;
-        lowest = std::min(lowest, note.pitch.midi());
-        highest = std::max(highest, note.pitch.midi());
-      }
-    }
-    if (said || part.bars.empty()) continue;
-    Change change;
-    change.kind = ChangeKind::clef;
-    constexpr int middle_d = 62;
-    const bool low = lowest < violin_g3 && (lowest + highest) / 2 < middle_d;
-    if (low) change.clef = {ClefSign::f, 4, 0, 1};
-    part.bars.front().changes.push_back(change);
-  }
-}
-
 void number_abc_bars(Score& score) {
   for (Part& part : score.parts) {
     const std::vector<Context> all = contexts(part);

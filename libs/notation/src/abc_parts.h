@@ -24,9 +24,6 @@ std::string expanded_order(std::string_view order);
 void write_out_parts(Score& score, std::string_view order, const std::vector<PartLabel>& labels,
                      Messages& messages);
 
-/// A part without a clef whose notes lie low gets a bass clef.
-void settle_clefs(Score& score);
-
 /// Bars counted from 1; a pickup is 0, and the second half of a split bar is not counted.
 void number_abc_bars(Score& score);
 

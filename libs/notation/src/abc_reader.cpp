@@ -5,6 +5,7 @@
 #include "abc_file.h"
 #include "abc_music.h"
 #include "abc_parts.h"
+#include "clefs.h"
 #include "finish.h"
 #include "fmt/format.h"
 #include "numbers.h"

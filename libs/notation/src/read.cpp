@@ -4,6 +4,7 @@
 #include "archive.h"
 #include "encoding.h"
 #include "fmt/format.h"
+#include "midi_file.h"
 #include "numbers.h"
 #include "readers.h"
 
@@ -24,6 +25,7 @@ bool looks_like_xml(std::string_view text) { return notation::trimmed(text).star
 
 std::optional<Format> sniff_format(std::string_view bytes) {
   if (bytes.starts_with("PK\x03\x04"sv)) return Format::compressed_musicxml;
+  if (notation::is_midi(bytes)) return Format::midi;
   const std::string text = beginning(bytes);
   if (looks_like_xml(text)) return Format::musicxml;
   if (notation::looks_like_abc(text)) return Format::abc;
@@ -47,6 +49,7 @@ Result<Score> read_score(std::string_view bytes, const ReadOptions& options) {
     if (!text) return Unexpected(text.error());
     return notation::read_musicxml(notation::to_utf8(*text), messages);
   }
+  if (*format == Format::midi) return notation::read_midi(bytes, messages);
   const std::string text = notation::to_utf8(bytes);
   if (*format == Format::abc) return notation::read_abc(text, options.tune, messages);
   return notation::read_musicxml(text, messages);

@@ -12,5 +12,6 @@ namespace endpin::notation {
 
 Result<Score> read_musicxml(std::string utf8, Messages& messages);
 Result<Score> read_abc(std::string_view utf8, std::optional<int> tune, Messages& messages);
+Result<Score> read_midi(std::string_view bytes, Messages& messages);
 
 }  // namespace endpin::notation
