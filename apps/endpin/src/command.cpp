@@ -11,7 +11,7 @@ namespace endpin::cli {
 void add_common_options(CLI::App& verb, CommonOptions& options) {
   verb.add_option("--part", options.part, "Part, by number from 1 or by name");
   verb.add_option("--tune", options.tune, "Tune in a file of many, by its X: number")
-      ->check(CLI::NonNegativeNumber);
+      ->check(CLI::Range(0, 1'000'000));
   verb.add_option("--instrument", options.instrument, "violin, viola, cello or bass")
       ->check(CLI::IsMember({"violin", "viola", "cello", "bass"}));
   verb.add_option("--step", options.step, "What the player has reached, such as first-position");

@@ -1,5 +1,8 @@
+#include <algorithm>
 #include <cstdio>
 #include <exception>
+#include <string>
+#include <string_view>
 
 #include <CLI/CLI.hpp>
 #include <fmt/core.h>
@@ -15,6 +18,21 @@ ENDPIN_VERB_LIST
 
 namespace {
 
+// The words that the program knows, for one that it does not.
+std::string verbs(const CLI::App& app) {
+  std::string list;
+  for (const CLI::App* verb : app.get_subcommands({})) {
+    list += (list.empty() ? "" : ", ") + verb->get_name();
+  }
+  return list;
+}
+
+bool knows(const CLI::App& app, std::string_view word) {
+  const auto all = app.get_subcommands({});
+  return std::any_of(all.begin(), all.end(),
+                     [&](const CLI::App* verb) { return verb->get_name() == word; });
+}
+
 int run(int argc, char** argv) {
   CLI::App app{"The desk part of a string teacher's week: scores, lessons, recordings."};
   app.name("endpin");
@@ -24,6 +42,14 @@ int run(int argc, char** argv) {
 #define VERB(name) add_##name##_command(app, common);
   ENDPIN_VERB_LIST
 #undef VERB
+  if (argc < 2) {
+    fmt::print(stderr, "endpin: what should it do? Use {}; see endpin --help.\n", verbs(app));
+    return exit_code(ErrorKind::usage);
+  }
+  if (argv[1][0] != '-' && !knows(app, argv[1])) {
+    fmt::print(stderr, "endpin: '{}' is not known. Use {}.\n", argv[1], verbs(app));
+    return exit_code(ErrorKind::usage);
+  }
   try {
     app.parse(argc, argv);
     return 0;
