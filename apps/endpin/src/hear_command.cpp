@@ -7,9 +7,11 @@
 #include <fmt/core.h>
 
 #include "endpin/app/decode_in_child.h"
+#include "endpin/app/files.h"
 #include "endpin/app/score_input.h"
 #include "endpin/listen/findings.h"
 #include "endpin/listen/listen.h"
+#include "endpin/pages/report.h"
 
 #include "command.h"
 
@@ -24,6 +26,7 @@ struct HearWords {
   std::string backing;
   std::optional<double> backing_at;
   bool json = false;
+  std::string report;
 };
 
 Unexpected usage(std::string what, std::string remedy) {
@@ -78,18 +81,31 @@ void print_text(const Hearing& hearing, const std::string& recording) {
   }
 }
 
+// The first score's; a recording of several is drawn with `endpin desk`.
+Result<void> write_report(const HearWords& words, const CommonOptions& common,
+                          const app::ScoreInput& score, const Hearing& hearing,
+                          const Audio& sound) {
+  const std::string name = std::filesystem::path(words.files.back()).filename().string();
+  const Language language = find_language(common.language).value_or(Language::en_us);
+  const auto page = app::report_html({score, hearing, sound, name, language});
+  if (!page) return Unexpected(page.error());
+  return app::write_file_atomically(words.report, *page);
+}
+
 Result<void> hear_files(const HearWords& words, const CommonOptions& common) {
   if (words.files.size() < 2) {
     return usage("a score and a recording are needed", "Write endpin hear SCORE RECORDING.");
   }
   auto options = options_from(words);
   if (!options) return Unexpected(options.error());
+  std::vector<app::ScoreInput> scores;
   std::vector<Timeline> items;
   for (std::size_t i = 0; i + 1 < words.files.size(); ++i) {
     auto score =
         app::read_score_input(words.files[i], {common.part, common.tune, common.instrument});
     if (!score) return Unexpected(score.error());
-    items.push_back(std::move(score->timeline));
+    items.push_back(score->timeline);
+    scores.push_back(std::move(*score));
   }
   auto recording = app::decode_in_child(words.files.back());
   if (!recording) return Unexpected(recording.error());
@@ -105,6 +121,10 @@ Result<void> hear_files(const HearWords& words, const CommonOptions& common) {
   for (std::size_t i = 0; i < items.size(); ++i) {
     const auto found = findings(hearing, items[i], {common.step}, static_cast<int>(i));
     hearing.findings.insert(hearing.findings.end(), found.begin(), found.end());
+  }
+  if (!words.report.empty()) {
+    const auto written = write_report(words, common, scores.front(), hearing, *recording);
+    if (!written) return written;
   }
   if (words.json) {
     fmt::print("{}\n", to_json(hearing));
@@ -126,6 +146,7 @@ void add_hear_command(CLI::App& app, CommonOptions& common) {
   verb->add_option("--backing", words->backing, "What was played to the student");
   verb->add_option("--backing-at", words->backing_at, "Where it begins in the recording, seconds");
   verb->add_flag("--json", words->json, "Everything, as endpin.hearing/1");
+  verb->add_option("-o", words->report, "Write a report: one HTML file to open in a browser");
   add_common_options(*verb, common);
   set_action(*verb, [words, &common] { return hear_files(*words, common); });
 }

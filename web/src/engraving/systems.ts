@@ -117,7 +117,8 @@ function measureSystem(
   if (measures.length === 0) return undefined;
   const space = (staffBottom - staffTop) / 4 || 180;
   const box = group.getBBox();
-  const top = Math.min(box.y, staffTop) - roomAbove * space;
+  const highest = Math.min(staffTop, ...[...heads.values()].map((head) => head.top));
+  const top = Math.min(box.y - space / 2, highest - roomAbove * space);
   const bottom = Math.max(box.y + box.height, staffBottom + 2 * space) + roomBelow * space;
   return {
     svg: ownSvg(group, defs),
