@@ -153,6 +153,10 @@ Result<Performance> perform(const Timeline& timeline, const PerformOptions& opti
   for (const Beat& beat : plan->beats) {
     performance.clicks.push_back({click_at(*plan, beat), beat.accented, beat.count_in});
   }
+  for (std::size_t i = plan->range.first_bar; i <= plan->range.last_bar; ++i) {
+    const TimelineBar& bar = timeline.bars[i];
+    performance.bars.push_back({bar.number, bar.pass, plan->at(bar.start)});
+  }
   return performance;
 }
 

@@ -21,12 +21,16 @@ std::string times_to_json(const Performance& performance) {
   json["notes"] = nlohmann::ordered_json::array();
   for (const NoteTime& note : performance.notes) {
     json["notes"].push_back(
-        {{"index", note.index}, {"start_s", rounded(note.start)}, {"end_s", rounded(note.end)}});
+        {{"index", note.index}, {"onset_s", rounded(note.start)}, {"offset_s", rounded(note.end)}});
   }
   json["clicks"] = nlohmann::ordered_json::array();
   for (const ClickTime& click : performance.clicks) {
     json["clicks"].push_back(
-        {{"at_s", rounded(click.at)}, {"accented", click.accented}, {"count_in", click.count_in}});
+        {{"at_s", rounded(click.at)}, {"strong", click.accented}, {"count_in", click.count_in}});
+  }
+  json["bars"] = nlohmann::ordered_json::array();
+  for (const BarTime& bar : performance.bars) {
+    json["bars"].push_back({{"bar", bar.bar}, {"pass", bar.pass}, {"start_s", rounded(bar.start)}});
   }
   return json.dump();
 }

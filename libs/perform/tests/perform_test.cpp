@@ -282,7 +282,9 @@ TEST(Perform, WritesTheTimesOfItsNotes) {
   options.count_in_bars = 1;
   const std::string json = times_to_json(played(tune(quarters(50, 1)), options));
   EXPECT_THAT(json, HasSubstr(R"("schema":"endpin.times/1")"));
-  EXPECT_THAT(json, HasSubstr(R"({"index":0,"start_s":4.0,"end_s":5.0})"));
+  EXPECT_THAT(json, HasSubstr(R"({"index":0,"onset_s":4.0,"offset_s":5.0})"));
+  EXPECT_THAT(json, HasSubstr(R"({"at_s":1.0,"strong":false,"count_in":true})"));
+  EXPECT_THAT(json, HasSubstr(R"("bars":[{"bar":"1","pass":1,"start_s":4.0}])"));
 }
 
 }  // namespace

@@ -40,12 +40,20 @@ struct ClickTime {
   bool operator==(const ClickTime&) const = default;
 };
 
+struct BarTime {
+  std::string bar;  ///< printed number
+  int pass = 1;
+  Seconds start;
+  bool operator==(const BarTime&) const = default;
+};
+
 struct Performance {
   Audio audio;
   Seconds count_in;  ///< when the first bar begins
   double beats_per_minute = 0;
   std::vector<NoteTime> notes;
   std::vector<ClickTime> clicks;  ///< those that are heard
+  std::vector<BarTime> bars;      ///< those that are played
 };
 
 /// Lowest and highest tempo that is performed, in beats a minute.
@@ -58,7 +66,7 @@ inline constexpr double fastest_beat = 400;
 Result<Performance> perform(const Timeline& timeline, const PerformOptions& options,
                             ToneBank& tones);
 
-/// `endpin.times/1`: for a cursor that follows the sound.
+/// `endpin.times/1`, for a cursor that follows the sound: docs/schema/times.schema.json.
 std::string times_to_json(const Performance& performance);
 
 }  // namespace endpin
