@@ -23,6 +23,7 @@ namespace endpin::evaluation {
 struct Settings {
   std::filesystem::path recordings;  ///< empty: sections that need them are passed over
   std::filesystem::path cache;       ///< where sample packs and peers are installed
+  std::filesystem::path keep;        ///< where simulated takes are written as sound; empty: nowhere
   std::uint64_t seed = 1;
   bool full = false;  ///< the numbers of takes that documentation is made from
   int count(int quick, int documented) const { return full ? documented : quick; }
@@ -79,6 +80,7 @@ class Studio {
   bool has_recorded_strings() const;
 
  private:
+  std::filesystem::path keep_;
   struct Sounds;
   std::unique_ptr<Sounds> sounds_;
 };

@@ -87,11 +87,17 @@ std::vector<measures::TrueFinding> true_findings(
   std::vector<measures::TrueFinding> out;
   for (const auto& e : expected) {
     measures::TrueFinding finding{e.kind, e.notes, performance.length, Seconds(0)};
-    for (const auto& note : performance.notes) {
-      if (std::find(e.notes.begin(), e.notes.end(), note.index) == e.notes.end()) continue;
-      finding.from = std::min(finding.from, note.onset);
-      finding.to = std::max(finding.to, note.offset);
-    }
+    const auto span = [&](int widen) {  // by the notes around, where it was none that sounded
+      for (const auto& note : performance.notes) {
+        const bool about = std::any_of(e.notes.begin(), e.notes.end(),
+                                       [&](int n) { return std::abs(n - note.index) <= widen; });
+        if (!about || note.index < 0) continue;
+        finding.from = std::min(finding.from, note.onset);
+        finding.to = std::max(finding.to, note.offset);
+      }
+    };
+    span(0);
+    if (finding.to < finding.from) span(1);
     out.push_back(std::move(finding));
   }
   return out;

@@ -13,7 +13,7 @@
 #include "evaluation.h"
 
 /// endpin-bench-hearing [RECORDINGS] [--full] [--seed N] [--only SECTION]… [--cache DIR]
-///                      [--failures N] [--markdown FILE]
+///                      [--failures N] [--markdown FILE] [--keep FOLDER]
 namespace {
 
 using namespace endpin;
@@ -50,6 +50,8 @@ Words read_words(int count, char** words) {
       read.settings.cache = value();
     else if (word == "--failures")
       read.failures = std::stoul(value());
+    else if (word == "--keep")
+      read.settings.keep = value();
     else if (word == "--markdown")
       read.markdown = value();
     else

@@ -6,6 +6,7 @@
 #include "endpin/perform/fluid_sounds.h"
 #include "endpin/perform/perform.h"
 #include "endpin/perform/tone_bank.h"
+
 #include "evaluation.h"
 
 namespace endpin::evaluation {
@@ -32,8 +33,8 @@ void judge(const std::string& name, const Timeline& timeline, const std::string&
     const double start = played->notes[static_cast<std::size_t>(note.index)].start.value();
     const bool found = note.heard && note.state == NoteState::heard;
     const double late = found ? note.heard->onset.value() - start : 1;
-    const bool tuned = found && note.heard->intonation &&
-                       std::abs(note.heard->intonation->value()) < 10;
+    const bool tuned =
+        found && note.heard->intonation && std::abs(note.heard->intonation->value()) < 10;
     heard.cases += 1;
     in_time.cases += 1;
     in_tune.cases += 1;
@@ -78,7 +79,8 @@ Report own_play_along_section(const Settings& settings, const Studio& studio) {
   }
   const char* on = "own play-along";
   const std::tuple<const char*, const std::vector<Share>*> rows[] = {
-      {"heard", &tally.heard}, {"onset within 20 ms", &tally.in_time},
+      {"heard", &tally.heard},
+      {"onset within 20 ms", &tally.in_time},
       {"within 10 cents", &tally.in_tune}};
   for (const auto& [what, shares] : rows) {
     auto figure = share_figure(on, what, *shares, "notes", settings.seed);

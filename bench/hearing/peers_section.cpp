@@ -11,6 +11,7 @@
 #include "endpin/app/process.h"
 #include "endpin/base/pitch.h"
 #include "endpin/media/encode.h"
+
 #include "evaluation.h"
 #include "sample_packs.h"
 
@@ -120,8 +121,7 @@ void pitch_figures(const std::string& on, const std::string& who, const PitchTal
   report.add({on, who + ": median error of pitch", median(tally.cents), "cents",
               median_interval(tally.cents, settings.seed), static_cast<int>(tally.cents.size()),
               "notes"});
-  report.add(
-      share_figure(on, who + ": octave errors", tally.octaves, "notes", settings.seed));
+  report.add(share_figure(on, who + ": octave errors", tally.octaves, "notes", settings.seed));
 }
 
 }  // namespace
@@ -129,6 +129,7 @@ void pitch_figures(const std::string& on, const std::string& who, const PitchTal
 /// The same sounds through peers that know no score: aubio's onset detector and pYIN.
 Report peers_section(const Settings& settings, const Studio& studio) {
   Report report;
+  if (!install_program("aubioonset", "aubio-tools")) report.failures.push_back("no aubio here");
   const bool has_pyin = install_package(settings.cache, "essentia.js");
   for (const auto condition : {Condition::clean, Condition::room, Condition::hall}) {
     std::vector<Share> ours;
@@ -144,7 +145,8 @@ Report peers_section(const Settings& settings, const Studio& studio) {
       options.recorded = i % 2 == 0;
       const auto take = studio.take(options, settings.seed * 1000 + static_cast<unsigned>(i));
       std::vector<SoundedNote> truth;
-      for (const auto& n : true_notes(take.performance)) truth.push_back(onset_alone(n.onset.value()));
+      for (const auto& n : true_notes(take.performance))
+        truth.push_back(onset_alone(n.onset.value()));
       const auto hearing = hear_take(take.timeline, take.audio).hearing;
       std::vector<SoundedNote> found;
       for (const auto& n : heard_notes(hearing)) found.push_back(onset_alone(n.onset.value()));

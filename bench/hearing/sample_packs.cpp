@@ -29,6 +29,15 @@ bool install_package(const std::filesystem::path& cache, const std::string& pack
   return run && run->exit_status == 0;
 }
 
+bool install_program(const std::string& program, const std::string& package) {
+  const auto there = [&] { return app::run_process({program, "--help"}, "").has_value(); };
+  if (there()) return true;
+  const auto run =
+      app::run_process({"apt-get", "install", "-y", "--no-install-recommends", package}, "",
+                       {.wall_time = Seconds(300)});
+  return run && run->exit_status == 0 && there();
+}
+
 std::vector<simulator::RecordedNote> read_sample_pack(const std::filesystem::path& cache,
                                                       const std::string& package) {
   std::vector<simulator::RecordedNote> notes;

