@@ -3,6 +3,8 @@
 #include <algorithm>
 #include <unordered_set>
 
+#include "endpin/score/check.h"
+
 #include "fmt/format.h"
 
 namespace endpin::notation {
@@ -150,6 +152,9 @@ void finish(Score& score, Messages& messages) {
   set_bar_lengths(score);
   spread_navigation(score);
   give_ids(score);
+  for (Warning& warning : check_notation(score)) {
+    messages.warn(std::move(warning.place), std::move(warning.what), std::move(warning.remedy));
+  }
   score.warnings = messages.take();
 }
 

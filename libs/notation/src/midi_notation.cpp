@@ -37,8 +37,10 @@ Beats next_piece(Beats from, Beats to, Beats bar_start) {
   const bool inside_beat = to <= beat_end;
   const bool plain = written && written->actual_notes == 1 && written->dots <= 1;
   if (written && (inside_beat || (plain && (on_beat || length <= Beats(2))))) return length;
-  if (!inside_beat && on_beat && plain_value(Beats(whole_quarters(length)))) {
-    return Beats(whole_quarters(length));
+  if (!inside_beat && on_beat) {  // whole quarters that one value writes
+    Beats piece(4);
+    while (piece > length) piece = piece / 2;
+    return piece;
   }
   if (!inside_beat) return beat_end - from;
   Beats piece(1, 1);  // inside a beat: the longest value that fits

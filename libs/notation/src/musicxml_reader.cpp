@@ -1,3 +1,4 @@
+#include <algorithm>
 #include <map>
 #include <vector>
 
@@ -74,7 +75,14 @@ class Parts {
   }
 
   void finish() {
-    for (PartReader& reader : readers_) reader.finish();
+    std::vector<Split> splits;
+    for (PartReader& reader : readers_) {
+      reader.finish();
+      splits.insert(splits.end(), reader.splits().begin(), reader.splits().end());
+    }
+    constexpr std::size_t most_splits = 1000;  // printed music has a handful
+    splits.resize(std::min(splits.size(), most_splits));
+    split_bars(score_, std::move(splits));
   }
 
  private:

@@ -11,6 +11,7 @@
 #include "coda_signs.h"
 #include "grid.h"
 #include "messages.h"
+#include "split_bars.h"
 #include "xml_source.h"
 
 namespace endpin::notation {
@@ -30,13 +31,6 @@ struct PluckChange {
   bool plucked = false;
 };
 
-/// A repeat sign inside a bar.
-struct Split {
-  std::size_t bar = 0;
-  Beats at;
-  bool forward = false;
-};
-
 /// Reads the measures of one part, in order, into `part`.
 class PartReader {
  public:
@@ -45,6 +39,7 @@ class PartReader {
   Result<void> read_measure(pugi::xml_node measure);
   /// What is known only at the part's end: voices in order, plucking.
   void finish();
+  const std::vector<Split>& splits() const { return splits_; }
 
  private:
   // part_reader.cpp
