@@ -152,6 +152,25 @@ double mean_cents(std::span<const float> samples, Hertz expected) {
   return count > 0 ? sum / count : 0;
 }
 
+double repetition(std::span<const float> samples, Hertz expected) {
+  const double period = performance_rate / expected.value();
+  const double lag = period * std::max(1.0, std::floor(comparing_s * performance_rate / period));
+  const auto width = static_cast<std::size_t>(std::max(0.05 * performance_rate, 3 * period));
+  const auto low = static_cast<std::size_t>(lag * 0.983);
+  const auto high = static_cast<std::size_t>(lag * 1.017) + 1;
+  double sum = 0;
+  int count = 0;
+  for (std::size_t at = 0; at + width + high < samples.size(); at += width) {
+    double best = 0;
+    for (std::size_t i = low; i <= high; ++i) {
+      best = std::max(best, similarity(samples.subspan(at, width), samples.subspan(at + i, width)));
+    }
+    sum += best;
+    ++count;
+  }
+  return count > 0 ? sum / count : 0;
+}
+
 std::vector<double> smoothed(const std::vector<double>& values, std::size_t width) {
   const auto half = static_cast<std::ptrdiff_t>(width / 2);
   const auto size = static_cast<std::ptrdiff_t>(values.size());
