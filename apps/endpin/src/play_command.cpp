@@ -8,8 +8,8 @@
 
 #include "endpin/app/files.h"
 #include "endpin/app/score_input.h"
+#include "endpin/app/sounds.h"
 #include "endpin/media/encode.h"
-#include "endpin/perform/fluid_sounds.h"
 #include "endpin/perform/perform.h"
 
 #include "bars_option.h"
@@ -22,6 +22,7 @@ struct PlayOptions {
   std::string score;
   std::string out;
   std::string times;
+  std::string sounds;
   std::optional<double> tempo;
   std::string bars;
   bool without_part = false;
@@ -56,7 +57,7 @@ Result<Performance> performance(const PlayOptions& options, const app::ScoreInpu
   how.last_bar = bars->last;
   Timeline timeline = input.timeline;
   timeline.instrument = input.instrument;
-  auto sounds = FluidSounds::open(input.instrument);
+  auto sounds = app::open_sounds(input.instrument, options.sounds);
   if (!sounds) return Unexpected(std::move(sounds).error());
   ToneBank tones(**sounds);
   return in_file(perform(timeline, how, tones), options.score);
@@ -93,6 +94,8 @@ void add_play_command(CLI::App& app, CommonOptions& common) {
   verb->add_flag("--without-part", options->without_part, "Leave the part to the player");
   verb->add_flag("--drone", options->perform.drone, "Tonic and fifth, softly, to tune by");
   verb->add_option("--times", options->times, "Also write when each note sounds, as JSON");
+  verb->add_option("--sounds", options->sounds,
+                   "Other strings: a folder of recorded notes, or a sound font (.sf2)");
   add_common_options(*verb, common);
   set_action(*verb, [options, &common] { return play(*options, common); });
 }

@@ -15,6 +15,8 @@ constexpr double highest_hz = 5000;
 constexpr double window_periods = 4;
 constexpr double largest_cents = 60;
 constexpr double comparing_s = 0.008;
+// After four periods a semitone is a quarter of one beside it, two semitones are half of one.
+constexpr double telling_apart_periods = 4;
 constexpr double least_similar = 0.5;
 
 using Complex = std::complex<double>;
@@ -154,7 +156,7 @@ double mean_cents(std::span<const float> samples, Hertz expected) {
 
 double repetition(std::span<const float> samples, Hertz expected) {
   const double period = performance_rate / expected.value();
-  const double lag = period * std::max(1.0, std::floor(comparing_s * performance_rate / period));
+  const double lag = period * telling_apart_periods;
   const auto width = static_cast<std::size_t>(std::max(0.05 * performance_rate, 3 * period));
   const auto low = static_cast<std::size_t>(lag * 0.983);
   const auto high = static_cast<std::size_t>(lag * 1.017) + 1;
