@@ -4,7 +4,7 @@
 #include <string>
 #include <utility>
 
-#include "endpin/lesson/tone.h"
+#include "endpin/lesson/line.h"
 
 namespace endpin {
 namespace {
@@ -14,14 +14,14 @@ class Layer {
   explicit Layer(const TimeSignature& time) : bar_length_(time.bar_length()) {}
 
   void lay(const Phrase& phrase) {
-    for (const Tone& t : phrase) add(t);
-    if (!bars_.empty() && at_ < bar_length_) add(rest(bar_length_ - at_));
+    for (const LineNote& t : phrase) add(t);
+    if (!bars_.empty() && at_ < bar_length_) add(line_rest(bar_length_ - at_));
   }
 
   std::vector<Bar> take() && { return std::move(bars_); }
 
  private:
-  void add(const Tone& t) {
+  void add(const LineNote& t) {
     if (t.in_tuplet()) return add_note(t, *t.written, t.duration, true, true);
     Beats left = t.duration;
     while (left > Beats(0)) {
@@ -33,7 +33,7 @@ class Layer {
   }
 
   // A piece inside one bar, which may need several tied values.
-  void add_pieces(const Tone& t, Beats piece, bool first, bool last) {
+  void add_pieces(const LineNote& t, Beats piece, bool first, bool last) {
     const std::vector<WrittenDuration> values = written_values(piece);
     assert(!values.empty());
     for (std::size_t i = 0; i < values.size(); ++i) {
@@ -50,7 +50,7 @@ class Layer {
     at_ = Beats(0);
   }
 
-  void add_note(const Tone& t, const WrittenDuration& written, Beats duration, bool first,
+  void add_note(const LineNote& t, const WrittenDuration& written, Beats duration, bool first,
                 bool last) {
     open_bar_if_full();
     Note note;

@@ -5,7 +5,7 @@
 namespace endpin {
 namespace {
 
-void unmark_hand(Tone& t) {
+void unmark_hand(LineNote& t) {
   t.printed.fingers.clear();
   t.printed.string.reset();
   t.printed.open_string = false;
@@ -17,8 +17,8 @@ bool divisible(Beats duration, Beats unit) {
   return times.denominator() == 1 && times.numerator() > 1;
 }
 
-Tone part_of(const Tone& whole, Beats duration) {
-  Tone part = whole;
+LineNote part_of(const LineNote& whole, Beats duration) {
+  LineNote part = whole;
   part.duration = duration;
   part.written.reset();
   part.tie_start = part.tie_stop = false;
@@ -31,7 +31,7 @@ Tone part_of(const Tone& whole, Beats duration) {
 
 Phrase subdivided(const Phrase& line, Beats unit) {
   Phrase result;
-  for (const Tone& t : line) {
+  for (const LineNote& t : line) {
     if (!t.pitch || t.in_tuplet() || !divisible(t.duration, unit)) {
       result.push_back(t);
       result.back().slur_start = result.back().slur_stop = false;
@@ -48,7 +48,7 @@ Phrase subdivided(const Phrase& line, Beats unit) {
 
 Phrase on_one_pitch(const Phrase& line, SpelledPitch pitch) {
   Phrase result = line;
-  for (Tone& t : result) {
+  for (LineNote& t : result) {
     if (!t.pitch) continue;
     t.pitch = pitch;
     unmark_hand(t);
@@ -59,7 +59,7 @@ Phrase on_one_pitch(const Phrase& line, SpelledPitch pitch) {
 Phrase on_open_strings(const Phrase& line, const std::function<SpelledPitch(int)>& open_string) {
   Phrase result = line;
   int place = 0;
-  for (Tone& t : result) {
+  for (LineNote& t : result) {
     if (!t.pitch) continue;
     t.pitch = open_string(place++);
     unmark_hand(t);
@@ -86,7 +86,7 @@ std::vector<Phrase> growing(const Phrase& line, int most) {
   // A slur that has lost its end closes at the last note, or goes if it began there.
   for (Phrase& phrase : phrases) {
     bool open = false;
-    for (const Tone& t : phrase) open = t.slur_start || (open && !t.slur_stop);
+    for (const LineNote& t : phrase) open = t.slur_start || (open && !t.slur_stop);
     if (open) phrase.back().slur_stop = true;
   }
   return phrases;
@@ -94,13 +94,13 @@ std::vector<Phrase> growing(const Phrase& line, int most) {
 
 Phrase without_slurs(const Phrase& line) {
   Phrase result = line;
-  for (Tone& t : result) t.slur_start = t.slur_stop = false;
+  for (LineNote& t : result) t.slur_start = t.slur_stop = false;
   return result;
 }
 
 Phrase dotted(const Phrase& line, Beats value, Dotting dotting) {
   Phrase result = without_slurs(line);
-  const auto even = [&](const Tone& t) {
+  const auto even = [&](const LineNote& t) {
     return t.pitch && t.duration == value && !t.in_tuplet() && !t.tie_start && !t.tie_stop;
   };
   for (std::size_t i = 0; i + 1 < result.size(); ++i) {
@@ -115,13 +115,13 @@ Phrase dotted(const Phrase& line, Beats value, Dotting dotting) {
   return result;
 }
 
-Phrase shift_frame(const Tone& before, const Tone& after, Beats value) {
-  const auto plain = [&](const Tone& t) {
-    Tone result = part_of(t, value);
+Phrase shift_frame(const LineNote& before, const LineNote& after, Beats value) {
+  const auto plain = [&](const LineNote& t) {
+    LineNote result = part_of(t, value);
     result.tuplets.clear();
     return result;
   };
-  return {plain(before), rest(value), plain(after), rest(value)};
+  return {plain(before), line_rest(value), plain(after), line_rest(value)};
 }
 
 SpelledPitch written_pitch(SpelledPitch wanted, const Transposition& t) {

@@ -50,7 +50,7 @@ class Maker {
   // All of one value; the last one lasts to the end of its bar.
   Phrase even(const std::vector<SpelledPitch>& pitches, Beats value) const {
     Phrase phrase;
-    for (const SpelledPitch pitch : pitches) phrase.push_back(tone(written(pitch), value));
+    for (const SpelledPitch pitch : pitches) phrase.push_back(line_note(written(pitch), value));
     return hold_last(std::move(phrase));
   }
 
@@ -94,9 +94,10 @@ class Maker {
     const std::vector<SpelledPitch> pitches = up_and_down(Beats(1));
     Phrase phrase;
     for (std::size_t next = 0; next < pitches.size();) {
-      for (const Tone& t : *rhythm) {
+      for (const LineNote& t : *rhythm) {
         if (next == pitches.size()) break;
-        phrase.push_back(t.pitch ? tone(written(pitches[next++]), t.duration) : rest(t.duration));
+        phrase.push_back(t.pitch ? line_note(written(pitches[next++]), t.duration)
+                                 : line_rest(t.duration));
       }
     }
     add("rhythm-scale", {"warm-up.rhythm-scale." + mode(), key_args()},
@@ -187,9 +188,10 @@ class Maker {
     const SpelledPitch open = written(material_.instrument->open(most->first));
     const Beats beat = beat_of(time_);
     const Beats bar = time_.bar_length();
-    Phrase phrase{tone(open, bar)};
-    for (Beats at; at < bar; at += beat) phrase.push_back(tone(open, std::min(beat, bar - at)));
-    phrase.push_back(tone(open, bar));
+    Phrase phrase{line_note(open, bar)};
+    for (Beats at; at < bar; at += beat)
+      phrase.push_back(line_note(open, std::min(beat, bar - at)));
+    phrase.push_back(line_note(open, bar));
     add("bow", {"warm-up.bow", {{"string", string_letter(*material_.instrument, most->first)}}},
         {"warm-up.bow.listen", {}}, std::move(phrase));
   }
@@ -206,13 +208,13 @@ using Rhythm = std::vector<std::pair<Beats, bool>>;
 
 Rhythm rhythm_of(const Phrase& line) {
   Rhythm rhythm;
-  for (const Tone& t : line) rhythm.emplace_back(t.duration, t.pitch.has_value());
+  for (const LineNote& t : line) rhythm.emplace_back(t.duration, t.pitch.has_value());
   return rhythm;
 }
 
 bool is_uneven(const Phrase& line) {
   std::set<Beats> values;
-  for (const Tone& t : line) {
+  for (const LineNote& t : line) {
     if (!t.pitch || t.in_tuplet() || t.tie_start || t.tie_stop) return false;
     values.insert(t.duration);
   }

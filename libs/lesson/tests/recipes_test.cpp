@@ -9,12 +9,13 @@ SpelledPitch p(const char* text) { return SpelledPitch::parse(text).value(); }
 
 // Dotted quarter B, eighth A, half A: bar 4 of Ode to Joy.
 Phrase dotted_bar() {
-  return {tone(p("B2"), Beats(3, 2)), tone(p("A2"), Beats(1, 2)), tone(p("A2"), Beats(2))};
+  return {line_note(p("B2"), Beats(3, 2)), line_note(p("A2"), Beats(1, 2)),
+          line_note(p("A2"), Beats(2))};
 }
 
 std::vector<Beats> durations(const Phrase& phrase) {
   std::vector<Beats> result;
-  for (const Tone& t : phrase) result.push_back(t.duration);
+  for (const LineNote& t : phrase) result.push_back(t.duration);
   return result;
 }
 
@@ -38,7 +39,7 @@ TEST(Recipes, SubdividingCountsLongNotesOutAndKeepsTheLength) {
 TEST(Recipes, OnOnePitchKeepsTheRhythmAlone) {
   const Phrase result = on_one_pitch(dotted_bar(), p("D3"));
   EXPECT_EQ(durations(result), durations(dotted_bar()));
-  for (const Tone& t : result) EXPECT_EQ(t.pitch, p("D3"));
+  for (const LineNote& t : result) EXPECT_EQ(t.pitch, p("D3"));
 }
 
 TEST(Recipes, GrowingAddsANoteAtATimeAndNeverCutsATie) {
@@ -52,7 +53,7 @@ TEST(Recipes, GrowingAddsANoteAtATimeAndNeverCutsATie) {
 }
 
 TEST(Recipes, GrowingClosesASlurThatItCuts) {
-  Phrase line{tone(p("D3"), 1), tone(p("E3"), 1), tone(p("G3"), 1)};
+  Phrase line{line_note(p("D3"), 1), line_note(p("E3"), 1), line_note(p("G3"), 1)};
   line[0].slur_start = true;
   line[2].slur_stop = true;
   const auto chain = growing(line, 6);
@@ -61,7 +62,7 @@ TEST(Recipes, GrowingClosesASlurThatItCuts) {
 }
 
 TEST(Recipes, DottingTurnsPairsIntoThreeToOneAndOneToThree) {
-  const Phrase eighths(4, tone(p("D3"), Beats(1, 2)));
+  const Phrase eighths(4, line_note(p("D3"), Beats(1, 2)));
   EXPECT_EQ(durations(dotted(eighths, Beats(1, 2), Dotting::long_short)),
             (std::vector<Beats>{Beats(3, 4), Beats(1, 4), Beats(3, 4), Beats(1, 4)}));
   EXPECT_EQ(durations(dotted(eighths, Beats(1, 2), Dotting::short_long)),
@@ -79,7 +80,7 @@ TEST(Recipes, AWrittenPitchSoundsAsWanted) {
 TEST(LayIntoBars, FillsWithRestsAndTiesOverBarLines) {
   TimeSignature three;
   three.beats = 3;
-  const auto bars = lay_into_bars({{tone(p("D3"), 2), tone(p("E3"), 2)}}, three);
+  const auto bars = lay_into_bars({{line_note(p("D3"), 2), line_note(p("E3"), 2)}}, three);
   ASSERT_EQ(bars.size(), 2u);
   EXPECT_TRUE(bars[0].notes[1].tie_start);
   EXPECT_TRUE(bars[1].notes[0].tie_stop);

@@ -69,7 +69,7 @@ inline ChanceTune chance_tune(unsigned seed, const Instrument& instrument, std::
     const Beats into(used.numerator() % used.denominator(), used.denominator());
     const Beats left = time.bar_length() * (Beats(1) - into);
     const SpelledPitch pitch = pitches[static_cast<std::size_t>(place)];
-    line.push_back(tone(written_pitch(pitch, ground.part.transpose), std::min(wanted, left)));
+    line.push_back(line_note(written_pitch(pitch, ground.part.transpose), std::min(wanted, left)));
     if (below(12) == 0) line.back().pitch.reset();
     place = std::clamp(place + below(5) - 2, 0, static_cast<int>(pitches.size()) - 1);
   }

@@ -17,7 +17,7 @@ const WarmUp* find(const std::vector<WarmUp>& all, std::string_view recipe) {
 std::vector<std::string> pitches(const WarmUp& warm_up) {
   std::vector<std::string> result;
   for (const Phrase& phrase : warm_up.phrases) {
-    for (const Tone& t : phrase) result.push_back(t.pitch ? t.pitch->text() : "rest");
+    for (const LineNote& t : phrase) result.push_back(t.pitch ? t.pitch->text() : "rest");
   }
   return result;
 }
@@ -67,7 +67,7 @@ TEST(WarmUps, OnOpenStringsStayOnOpenStrings) {
   EXPECT_FALSE(all.empty());
   for (const WarmUp& one : all) {
     for (const Phrase& phrase : one.phrases) {
-      for (const Tone& t : phrase) {
+      for (const LineNote& t : phrase) {
         if (!t.pitch) continue;
         const auto& strings = tune.instrument->strings;
         EXPECT_NE(std::find(strings.begin(), strings.end(), *t.pitch), strings.end()) << one.recipe;
@@ -93,7 +93,7 @@ TEST(WarmUps, ArePlayableAndFillTheirBarsInEveryKeyAndMetre) {
         for (const WarmUp& one : warm_ups(material)) {
           ++made;
           for (const Phrase& phrase : one.phrases) {
-            for (const Tone& t : phrase) {
+            for (const LineNote& t : phrase) {
               ASSERT_GT(t.duration, Beats(0));
               if (t.pitch) {
                 EXPECT_TRUE(material.playable(sounding(*t.pitch, material.transposition())))

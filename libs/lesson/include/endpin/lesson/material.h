@@ -8,7 +8,7 @@
 #include "endpin/base/result.h"
 #include "endpin/instrument/instrument.h"
 #include "endpin/instrument/stops.h"
-#include "endpin/lesson/tone.h"
+#include "endpin/lesson/line.h"
 #include "endpin/score/score.h"
 #include "endpin/timeline/timeline.h"
 
@@ -30,7 +30,7 @@ struct Material {
   bool playable(SpelledPitch sounding) const;
 };
 
-/// Semitones that the signature of `fifths` adds to a letter: F gets +1 in G major.
+/// Seminotes that the signature of `fifths` adds to a letter: F gets +1 in G major.
 int signature_alter(Step letter, int fifths);
 
 /// A key as its tonic and mode, and its notes.

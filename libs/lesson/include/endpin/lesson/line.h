@@ -9,10 +9,10 @@
 #include "endpin/base/pitch.h"
 #include "endpin/score/score.h"
 
-/// A line of music while an exercise is made of it: tones in a row, no bars yet.
+/// A line of music while an exercise is made of it: notes in a row, no bars yet.
 namespace endpin {
 
-struct Tone {
+struct LineNote {
   std::optional<SpelledPitch> pitch;       ///< written; nothing is a rest
   Beats duration{1};                       ///< quarters, above 0
   std::optional<WrittenDuration> written;  ///< kept for tuplets, which are never split
@@ -28,10 +28,10 @@ struct Tone {
   bool in_tuplet() const { return written && written->actual_notes != written->normal_notes; }
 };
 
-using Phrase = std::vector<Tone>;
+using Phrase = std::vector<LineNote>;
 
-Tone tone(SpelledPitch pitch, Beats duration);
-Tone rest(Beats duration);
+LineNote line_note(SpelledPitch pitch, Beats duration);
+LineNote line_rest(Beats duration);
 Beats length(const Phrase& phrase);
 
 /// The line of the first voice of `bar`: the highest note of each chord, graces and cues left out,

@@ -1,4 +1,4 @@
-#include "endpin/lesson/tone.h"
+#include "endpin/lesson/line.h"
 
 #include <algorithm>
 #include <cassert>
@@ -6,8 +6,8 @@
 namespace endpin {
 namespace {
 
-Tone tone_of(const Note& note) {
-  Tone result;
+LineNote note_of(const Note& note) {
+  LineNote result;
   if (!note.is_rest() && !note.unpitched) result.pitch = note.pitch;
   result.duration = note.duration;
   result.written = note.written;
@@ -34,7 +34,7 @@ int first_voice(const Bar& bar) {
 // Slurs and ties whose other end lies outside are taken away.
 void close_edges(Phrase& phrase) {
   bool open = false;
-  for (Tone& t : phrase) {
+  for (LineNote& t : phrase) {
     if (t.slur_stop && !open) t.slur_stop = false;
     if (t.slur_stop) open = false;
     if (t.slur_start) open = true;
@@ -53,22 +53,22 @@ void close_edges(Phrase& phrase) {
 
 }  // namespace
 
-Tone tone(SpelledPitch pitch, Beats duration) {
-  Tone result;
+LineNote line_note(SpelledPitch pitch, Beats duration) {
+  LineNote result;
   result.pitch = pitch;
   result.duration = duration;
   return result;
 }
 
-Tone rest(Beats duration) {
-  Tone result;
+LineNote line_rest(Beats duration) {
+  LineNote result;
   result.duration = duration;
   return result;
 }
 
 Beats length(const Phrase& phrase) {
   Beats sum;
-  for (const Tone& t : phrase) sum += t.duration;
+  for (const LineNote& t : phrase) sum += t.duration;
   return sum;
 }
 
@@ -85,11 +85,11 @@ Phrase line_of(const Bar& bar) {
       }
       continue;
     }
-    if (note.onset > at) phrase.push_back(rest(note.onset - at));
-    phrase.push_back(tone_of(note));
+    if (note.onset > at) phrase.push_back(line_rest(note.onset - at));
+    phrase.push_back(note_of(note));
     at = note.onset + note.duration;
   }
-  if (at < bar.length) phrase.push_back(rest(bar.length - at));
+  if (at < bar.length) phrase.push_back(line_rest(bar.length - at));
   close_edges(phrase);
   return phrase;
 }
