@@ -17,11 +17,11 @@ bool pitched(const Phrase& line) {
 
 class Maker {
  public:
-  Maker(const Material& material, const Spot& spot, const StringOf& string_of)
-      : material_(material), spot_(spot), string_of_(string_of) {
+  Maker(const Material& material, const DrillPlace& place, const StringOf& string_of)
+      : material_(material), place_(place), string_of_(string_of) {
     const Part& part = material.written();
-    ground_ = ground_at(part, spot.bar);
-    for (int i = spot.bar; i < spot.bar + spot.bars; ++i) {
+    ground_ = ground_at(part, place.bar);
+    for (int i = place.bar; i < place.bar + place.bars; ++i) {
       const Bar& bar = part.bars.at(static_cast<std::size_t>(i));
       numbers_.push_back(bar.number);
       lines_.push_back(line_of(bar));
@@ -33,7 +33,7 @@ class Maker {
     const auto run = [&](std::initializer_list<Recipe> recipes) {
       for (const Recipe recipe : recipes) (this->*recipe)();
     };
-    switch (spot_.trouble) {
+    switch (place_.trouble) {
       case Trouble::rhythm:
         run({&Maker::rhythm, &Maker::counted, &Maker::alone});
         break;
@@ -77,7 +77,7 @@ class Maker {
   void add(const std::string& recipe, std::vector<Bar> music, bool repeat) {
     if (music.empty()) return;
     made_.push_back({recipe, sentence("drill." + recipe), sentence("drill." + recipe + ".why"),
-                     numbers_, std::move(music), repeat});
+                     numbers_, place_.bar, std::move(music), repeat});
   }
 
   Phrase whole_line() const {
@@ -90,9 +90,9 @@ class Maker {
     return lay_into_bars(phrases, ground_.time);
   }
 
-  void alone() { add("alone", excerpt(material_.written(), spot_.bar, spot_.bars), true); }
+  void alone() { add("alone", excerpt(material_.written(), place_.bar, place_.bars), true); }
 
-  // On the open string that most of the spot's notes lie on.
+  // On the open string that most of the place's notes lie on.
   void rhythm() {
     if (!pitched(whole_line())) return;
     std::array<int, 5> used{};
@@ -114,10 +114,10 @@ class Maker {
 
   // The bar, its twin, and both again.
   void in_turn() {
-    if (!spot_.twin) return;
-    std::vector<Bar> music = excerpt(material_.written(), spot_.bar, spot_.bars);
-    std::vector<Bar> twin = excerpt(material_.written(), *spot_.twin, spot_.bars);
-    const Bar& first = material_.written().bars.at(static_cast<std::size_t>(*spot_.twin));
+    if (!place_.twin) return;
+    std::vector<Bar> music = excerpt(material_.written(), place_.bar, place_.bars);
+    std::vector<Bar> twin = excerpt(material_.written(), *place_.twin, place_.bars);
+    const Bar& first = material_.written().bars.at(static_cast<std::size_t>(*place_.twin));
     numbers_.push_back(first.number);
     music.insert(music.end(), twin.begin(), twin.end());
     add("in-turn", std::move(music), true);
@@ -126,8 +126,8 @@ class Maker {
 
   void shift() {
     const Phrase line = whole_line();
-    if (!spot_.note) return;
-    const auto after = static_cast<std::size_t>(*spot_.note);
+    if (!place_.note) return;
+    const auto after = static_cast<std::size_t>(*place_.note);
     if (after == 0 || after >= line.size() || !line[after].pitch || !line[after - 1].pitch) return;
     const Phrase frame = shift_frame(line[after - 1], line[after], beat_of(ground_.time));
     add("shift", laid({frame, line}), true);
@@ -174,7 +174,7 @@ class Maker {
   // The notes of the line, in order; those of a chord once.
   template <typename Visit>
   void for_each_note(Visit&& visit) const {
-    for (int i = spot_.bar; i < spot_.bar + spot_.bars; ++i) {
+    for (int i = place_.bar; i < place_.bar + place_.bars; ++i) {
       const Bar& bar = material_.written().bars.at(static_cast<std::size_t>(i));
       int voice = 0;
       for (const Note& note : bar.notes) {
@@ -202,7 +202,7 @@ class Maker {
   }
 
   const Material& material_;
-  const Spot& spot_;
+  const DrillPlace& place_;
   const StringOf& string_of_;
   Ground ground_;
   std::vector<std::string> numbers_;
@@ -218,8 +218,9 @@ std::string_view name(Trouble trouble) {
   return names[static_cast<std::size_t>(trouble)];
 }
 
-std::vector<Drill> drills(const Material& material, const Spot& spot, const StringOf& string_of) {
-  return Maker(material, spot, string_of).make();
+std::vector<Drill> drills(const Material& material, const DrillPlace& place,
+                          const StringOf& string_of) {
+  return Maker(material, place, string_of).make();
 }
 
 }  // namespace endpin

@@ -27,7 +27,7 @@ enum class Trouble {
 std::string_view name(Trouble trouble);
 
 /// A place that is to be practised.
-struct Spot {
+struct DrillPlace {
   Trouble trouble = Trouble::other;
   int bar = 0;                ///< index into the part's bars
   int bars = 1;               ///< so many in a row
@@ -43,6 +43,7 @@ struct Drill {
   Sentence title;
   Sentence why;                   ///< one line
   std::vector<std::string> bars;  ///< printed numbers that it is for
+  int bar = 0;                    ///< index of the first of them
   std::vector<Bar> music;         ///< written pitches
   bool repeat = false;            ///< between repeat signs
 };
@@ -50,8 +51,9 @@ struct Drill {
 /// Which string each written note of the part is played on, by Note::id; 0 where not known.
 using StringOf = std::function<int(std::string_view)>;
 
-/// Drills for `spot`, the fitting one first. All keep to the spot's own notes or to open strings.
-/// REQUIRES: the spot's bars are there.
-std::vector<Drill> drills(const Material& material, const Spot& spot, const StringOf& string_of);
+/// Drills for `place`, the fitting one first. All keep to the place's own notes or to open strings.
+/// REQUIRES: the place's bars are there.
+std::vector<Drill> drills(const Material& material, const DrillPlace& place,
+                          const StringOf& string_of);
 
 }  // namespace endpin
