@@ -77,9 +77,15 @@ class Writer {
   }
 
   void part() {
-    add("<div class=\"part score\">\n");
+    add("<div class=\"part score\"{}>\n", hang(sheet_.part_room));
     for (const std::string& page : sheet_.part) add("{}\n", page);
     add("</div>\n");
+  }
+
+  // Bar numbers hang to the left of the staff, which itself begins where the text does.
+  static std::string hang(double room) {
+    if (room == 0) return {};
+    return fmt::format(" style=\"margin-left:-{0:.2f}mm;width:calc(100% + {0:.2f}mm)\"", room);
   }
 
   std::string boxes(int count) const {
@@ -105,7 +111,9 @@ class Writer {
           task.wide ? " wide" : "", ++number, html_text(task.name), boxes(sheet_.boxes));
       if (!task.why.empty()) add("<p class=\"why\">{}</p>", html_text(task.why));
       add("</div>");
-      if (!task.svg.empty()) add("\n<div class=\"score\">{}</div>", task.svg);
+      if (!task.svg.empty()) {
+        add("\n<div class=\"score\"{}>{}</div>", hang(task.room), task.svg);
+      }
       add("</li>\n");
     }
     add("</ol></section>\n");

@@ -28,6 +28,7 @@ struct SheetTask {
   std::string why;
   std::string svg;    ///< engraved, or empty
   bool wide = false;  ///< over the whole width
+  double room = 0;    ///< left of the picture's first staff, millimetres
 };
 
 struct SheetRung {
@@ -49,6 +50,7 @@ struct Sheet {
   std::string about;      ///< instrument, step, date
   std::vector<SheetFact> facts;
   std::vector<std::string> part;  ///< engraved pages
+  double part_room = 0;           ///< left of their staves, millimetres
   std::string tasks_heading, tasks_hint;
   std::vector<SheetTask> tasks;
   std::string ladder_heading, ladder_hint, ladder_how;

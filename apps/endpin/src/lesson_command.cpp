@@ -1,0 +1,104 @@
+#include <cstdlib>
+#include <ctime>
+#include <memory>
+#include <optional>
+#include <string>
+#include <utility>
+
+#include <CLI/CLI.hpp>
+#include <fmt/core.h>
+#include <unistd.h>
+
+#include "endpin/app/score_input.h"
+#include "endpin/lesson_folder/lesson_folder.h"
+
+#include "command.h"
+
+namespace endpin::cli {
+namespace {
+
+struct LessonOptions {
+  std::string score;
+  std::string out;
+  std::string paper = "a4";
+  std::string date;
+  app::LessonOrder order;
+};
+
+// SOURCE_DATE_EPOCH where it is set (reproducible-builds.org), else today.
+std::string today() {
+  const char* epoch = std::getenv("SOURCE_DATE_EPOCH");
+  const std::time_t now = epoch != nullptr ? std::strtoll(epoch, nullptr, 10) : std::time(nullptr);
+  std::tm parts{};
+  if (epoch != nullptr) {
+    ::gmtime_r(&now, &parts);
+  } else {
+    ::localtime_r(&now, &parts);
+  }
+  return fmt::format("{:04}-{:02}-{:02}", parts.tm_year + 1900, parts.tm_mon + 1, parts.tm_mday);
+}
+
+// Empty if it is a day of the calendar, as the option parser wants it.
+std::string check_date(const std::string& text) {
+  int year = 0, month = 0, day = 0;
+  char end = 0;
+  const bool numbers = text.size() == 10 &&
+                       std::sscanf(text.c_str(), "%4d-%2d-%2d%c", &year, &month, &day, &end) == 3;
+  std::tm parts{};
+  parts.tm_year = year - 1900;
+  parts.tm_mon = month - 1;
+  parts.tm_mday = day;
+  parts.tm_hour = 12;
+  if (numbers && year >= 1 && ::timegm(&parts) != -1 && parts.tm_mday == day &&
+      parts.tm_mon == month - 1) {
+    return {};
+  }
+  return "\"" + text + "\" is not a date like 2026-03-01";
+}
+
+Result<void> make(LessonOptions& options, const CommonOptions& common) {
+  auto input = app::read_score_input(options.score, {common.part, common.tune, common.instrument});
+  if (!input) return Unexpected(std::move(input).error());
+  app::LessonOrder& order = options.order;
+  order.input = std::move(*input);
+  order.step = common.step;
+  order.language = find_language(common.language).value_or(Language::en_us);
+  order.paper = options.paper == "letter" ? app::Paper::letter : app::Paper::a4;
+  order.date = options.date.empty() ? today() : options.date;
+  const bool watched = ::isatty(STDERR_FILENO) == 1;
+  auto written = app::write_lesson(order, options.out, [&](std::string_view what) {
+    if (watched) fmt::print(stderr, "\r\033[K{} …", what);
+  });
+  if (watched) fmt::print(stderr, "\r\033[K");
+  return written;
+}
+
+}  // namespace
+
+void add_lesson_command(CLI::App& app, CommonOptions& common) {
+  CLI::App* verb = app.add_subcommand("lesson", "Make what goes home: sheet, sound, drills");
+  const auto options = std::make_shared<LessonOptions>();
+  verb->add_option("score", options->score, "Score: MusicXML, ABC or MIDI")->required();
+  verb->add_option("-o,--out", options->out, "Folder to write")->required();
+  verb->add_option("--tempo", options->order.goal_per_minute,
+                   "Goal in beats a minute (default: the score's tempo)")
+      ->check(CLI::Range(slowest_goal, fastest_goal));
+  verb->add_option("--clean", options->order.clean_per_minute,
+                   "Tempo that is clean already; the ladder begins there")
+      ->check(CLI::Range(slowest_goal, fastest_goal));
+  verb->add_option("--paper", options->paper, "a4 or letter")
+      ->check(CLI::IsMember({"a4", "letter"}))
+      ->capture_default_str();
+  verb->add_flag("--large-print", options->order.large_print, "Larger notes and letters");
+  verb->add_option("--date", options->date, "Date on the sheet, 2026-03-01 (default: today)")
+      ->check(CLI::Validator(check_date, "DATE"));
+  verb->add_option("--items", options->order.items, "What it holds, by key, in order")
+      ->delimiter(',');
+  verb->add_option("--for", options->order.student, "A name on the sheet");
+  verb->add_option("--note", options->order.note, "The teacher's own words on the sheet");
+  verb->add_flag("--adult", options->order.for_adult, "Goals worded for a grown-up");
+  add_common_options(*verb, common);
+  set_action(*verb, [options, &common] { return make(*options, common); });
+}
+
+}  // namespace endpin::cli

@@ -1,0 +1,64 @@
+#pragma once
+
+#include <filesystem>
+#include <functional>
+#include <optional>
+#include <string>
+#include <string_view>
+#include <vector>
+
+#include "endpin/app/score_input.h"
+#include "endpin/base/result.h"
+#include "endpin/engraving/sheet.h"
+#include "endpin/instrument/instrument.h"
+#include "endpin/lesson/lesson.h"
+#include "endpin/technique/markings.h"
+#include "endpin/timeline/timeline.h"
+#include "endpin/words/language.h"
+
+namespace endpin::app {
+
+/// What a lesson is to be made of, and for whom.
+struct LessonOrder {
+  ScoreInput input;
+  std::string step;  ///< empty: what the piece demands
+  std::vector<TeacherMarking> teacher;
+  std::vector<HouseRule> rules;
+  std::optional<double> goal_per_minute;   ///< of the beat; unset: the score's tempo
+  std::optional<double> clean_per_minute;  ///< heard clean last
+  std::vector<std::string> items;          ///< keys in order; empty: what is proposed
+  Language language = Language::en_us;
+  bool for_adult = false;
+  Paper paper = Paper::a4;
+  bool large_print = false;
+  std::string date;     ///< "2026-03-01"
+  std::string student;  ///< a name for the sheet, or empty: a line to write it on
+  std::string note;     ///< the teacher's own words
+};
+
+/// A lesson thought through, nothing drawn or played yet.
+struct LessonPlan {
+  const Instrument* instrument = nullptr;
+  std::string step;
+  Timeline timeline;  ///< of the piece, with fingerings and strokes
+  Markings markings;
+  Lesson lesson;
+};
+
+/// Fast (milliseconds); what the desk asks for proposals. Errors: those of `make_lesson`, and a
+/// part of which nothing can be played on the instrument.
+Result<LessonPlan> plan_lesson(const LessonOrder& order);
+
+/// Told what is being done, for a line on the screen: "engraving", "playing", "printing". Called
+/// from one thread at a time.
+using Progress = std::function<void(std::string_view)>;
+
+/// Writes the lesson's folder: it appears whole or not at all. The same order gives the same bytes.
+/// sheet.html, sheet.pdf, piece.svg (and piece-2.svg …), piece-part.opus, piece-click.opus,
+/// piece-without-part.opus, for each exercise KEY.svg and KEY.opus, piece.musicxml with the
+/// markings, and lesson.json (`endpin.lesson/1`, docs/schema/lesson.schema.json), which names them
+/// all.
+Result<void> write_lesson(const LessonOrder& order, const std::filesystem::path& folder,
+                          const Progress& progress = {});
+
+}  // namespace endpin::app

@@ -1,0 +1,108 @@
+#include "drawing.h"
+
+#include <algorithm>
+#include <utility>
+
+#include "endpin/engraving/engraving.h"
+#include "endpin/engraving/line_breaks.h"
+#include "endpin/notation/write.h"
+
+namespace endpin::app {
+namespace {
+
+// Staff heights in millimetres: hand-written school parts are set at 7 to 8, pocket scores at 4
+// (ours).
+constexpr double part_staff = 7.0, long_part_staff = 6.2, large_staff = 9.5;
+constexpr double exercise_staff = 5.4, large_exercise_staff = 8.0;
+constexpr double column_gap = 8;
+
+double staff_spaces(double millimetres, double staff_height) {
+  return millimetres / (staff_height / 4);
+}
+
+// The part alone, without its name (the sheet's head says it).
+Score part_alone(const Score& score, int part) {
+  Score alone = score;
+  alone.parts = {score.parts.at(static_cast<std::size_t>(part))};
+  alone.parts[0].name.clear();
+  alone.parts[0].abbreviation.clear();
+  return alone;
+}
+
+void list_proposed(const MarkingsById& shown, EngraveOptions& options) {
+  for (const auto& [id, marks] : shown) {
+    for (const PlacedMarkings& placed : marks) {
+      if (placed.origin != Origin::proposed) continue;
+      if (!placed.marks.fingers.empty()) options.proposed_fingers.push_back(id);
+      if (placed.marks.bow) options.proposed_bows.push_back(id);
+    }
+  }
+}
+
+EngraveRequest piece_request(const LessonOrder& order, const LessonPlan& plan, Drawings& drawings) {
+  Score score = part_alone(order.input.score, order.input.part);
+  const double width = area(order.paper).width;
+  drawings.staff_height = order.large_print ? large_staff : part_staff;
+  const double lines = natural_width(score.parts[0]) / staff_spaces(width, part_staff);
+  if (!order.large_print && lines > 5) drawings.staff_height = long_part_staff;
+  set_line_breaks(score.parts[0], staff_spaces(width, drawings.staff_height));
+
+  EngraveRequest request;
+  const MarkingsById shown = shown_markings(plan.markings);
+  request.musicxml = write_musicxml(score, shown);
+  request.options.width = width + bar_number_room(drawings.staff_height);
+  request.options.staff_height = drawings.staff_height;
+  request.options.own_breaks = true;
+  request.options.seed = 1;
+  list_proposed(shown, request.options);
+  return request;
+}
+
+EngraveRequest exercise_request(const LessonOrder& order, const Exercise& exercise, int seed,
+                                Drawings& drawings) {
+  Score score = part_alone(exercise.score, 0);
+  const double staff = order.large_print ? large_exercise_staff : exercise_staff;
+  drawings.exercise_staff_height = staff;
+  const double whole = area(order.paper).width;
+  const double half = (whole - column_gap) / 2;
+  const double natural = natural_width(score.parts[0]);
+  const bool wide = order.large_print || natural > 1.1 * staff_spaces(half, staff);
+  drawings.wide[exercise.key] = wide;
+  const double width = wide ? whole : half;
+  set_line_breaks(score.parts[0], staff_spaces(width, staff));
+
+  EngraveRequest request;
+  const MarkingsById shown = shown_markings(exercise.markings);
+  request.musicxml = write_musicxml(score, shown);
+  request.options.width = width + bar_number_room(staff);
+  request.options.staff_height = staff;
+  request.options.own_breaks = true;
+  request.options.seed = seed;
+  list_proposed(shown, request.options);
+  return request;
+}
+
+}  // namespace
+
+Result<Drawings> draw(const LessonOrder& order, const LessonPlan& plan) {
+  Drawings drawings;
+  std::vector<EngraveRequest> requests{piece_request(order, plan, drawings)};
+  std::vector<std::string> keys;
+  for (const LessonItem* item : plan.lesson.chosen()) {
+    const Exercise* exercise = plan.lesson.find_exercise(item->key);
+    if (exercise == nullptr) continue;
+    keys.push_back(item->key);
+    requests.push_back(
+        exercise_request(order, *exercise, static_cast<int>(keys.size()) + 1, drawings));
+  }
+  auto drawn = engrave_all(requests);
+  if (!drawn) return Unexpected(std::move(drawn).error());
+  drawings.musicxml = requests.front().musicxml;
+  drawings.piece = std::move(drawn->front().pages);
+  for (std::size_t i = 0; i < keys.size(); ++i) {
+    drawings.exercises[keys[i]] = std::move((*drawn)[i + 1].pages.front());
+  }
+  return drawings;
+}
+
+}  // namespace endpin::app

@@ -1,0 +1,96 @@
+#include <future>
+#include <utility>
+
+#include <fmt/core.h>
+
+#include "endpin/app/files.h"
+#include "endpin/engraving/pdf.h"
+#include "endpin/lesson_folder/lesson_folder.h"
+
+#include "drawing.h"
+#include "lesson_json.h"
+#include "sheet_of.h"
+#include "sounds.h"
+
+namespace endpin::app {
+namespace {
+
+struct Printed {
+  std::string html;
+  std::string pdf;
+};
+
+// The roomiest print that fits: one page, the same set tighter, or practice on a page of its own.
+Result<Printed> print(Sheet sheet, std::string_view date) {
+  struct Try {
+    bool dense, second_page;
+  };
+  Printed printed;
+  for (const Try& attempt : {Try{false, false}, Try{true, false}, Try{false, true}}) {
+    if (attempt.dense && sheet.print == Print::large) continue;
+    sheet.practice_on_new_page = attempt.second_page;
+    const Print wanted = sheet.print;
+    if (attempt.dense) sheet.print = Print::dense;
+    auto html = sheet_html(sheet);
+    if (!html) return Unexpected(std::move(html).error());
+    auto pdf = print_pdf(*html, date);
+    if (!pdf) return Unexpected(std::move(pdf).error());
+    printed = {std::move(*html), std::move(*pdf)};
+    sheet.print = wanted;
+    if (page_count(printed.pdf) == 1) break;
+  }
+  return printed;
+}
+
+Result<void> write_pictures(const std::filesystem::path& folder, const Drawings& drawings) {
+  std::vector<std::pair<std::string, const std::string*>> files;
+  for (std::size_t i = 0; i < drawings.piece.size(); ++i) {
+    files.emplace_back(piece_picture(i), &drawings.piece[i]);
+  }
+  for (const auto& [key, svg] : drawings.exercises) files.emplace_back(key + ".svg", &svg);
+  files.emplace_back("piece.musicxml", &drawings.musicxml);
+  for (const auto& [name, bytes] : files) {
+    if (auto written = write_file_atomically(folder / name, *bytes); !written) return written;
+  }
+  return {};
+}
+
+}  // namespace
+
+Result<void> write_lesson(const LessonOrder& order, const std::filesystem::path& folder,
+                          const Progress& progress) {
+  const auto tell = [&](std::string_view what) {
+    if (progress) progress(what);
+  };
+  auto staged = StagedDirectory::create(folder);
+  if (!staged) return Unexpected(std::move(staged).error());
+  const auto plan = plan_lesson(order);
+  if (!plan) return Unexpected(Error(plan.error()));
+
+  tell("playing");
+  auto playing = std::async(std::launch::async, [&] { return play_all(order, *plan); });
+  tell("engraving");
+  const auto drawings = draw(order, *plan);
+  if (!drawings) return Unexpected(Error(drawings.error()));
+  tell("printing");
+  const auto printed = print(sheet_of(order, *plan, *drawings), order.date);
+  if (!printed) return Unexpected(Error(printed.error()));
+  const auto sounds = playing.get();
+  if (!sounds) return Unexpected(Error(sounds.error()));
+
+  const std::filesystem::path& place = staged->path();
+  if (auto done = write_pictures(place, *drawings); !done) return done;
+  for (const auto& [name, bytes] : *sounds) {
+    if (auto done = write_file_atomically(place / name, bytes); !done) return done;
+  }
+  const std::pair<const char*, std::string> rest[] = {
+      {"sheet.html", printed->html},
+      {"sheet.pdf", printed->pdf},
+      {"lesson.json", lesson_json(order, *plan, drawings->piece.size())}};
+  for (const auto& [name, bytes] : rest) {
+    if (auto done = write_file_atomically(place / name, bytes); !done) return done;
+  }
+  return staged->publish();
+}
+
+}  // namespace endpin::app
