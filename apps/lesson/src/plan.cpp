@@ -3,6 +3,7 @@
 
 #include <fmt/core.h>
 
+#include "endpin/lesson/places.h"
 #include "endpin/lesson_folder/lesson_folder.h"
 
 namespace endpin::app {
@@ -21,6 +22,13 @@ std::optional<Error> out_of_reach(const LessonOrder& order, const LessonPlan& pl
   return Error{ErrorKind::input, order.input.file, "",
                fmt::format("no note of this part can be played on a {}", order.input.instrument),
                "Choose another part or instrument (--part, --instrument)."};
+}
+
+// Scales are major or minor; of another mode the signature's own is as near as any.
+ScaleKey scale_key(const Study& study, const Timeline& timeline) {
+  const Mode mode = study.key.key.mode;
+  if (mode != Mode::major && mode != Mode::minor) return {timeline.fifths, timeline.minor};
+  return {study.key.key.fifths(), mode == Mode::minor};
 }
 
 }  // namespace
@@ -44,12 +52,21 @@ Result<LessonPlan> plan_lesson(const LessonOrder& order) {
       mark(order.input.score, order.input.part, plan.timeline, *plan.instrument, options);
   if (auto error = out_of_reach(order, plan)) return Unexpected(std::move(*error));
   apply(plan.markings, plan.timeline);
+  StudyOptions study_options;
+  study_options.step = plan.step;
+  plan.study =
+      study(order.input.score, order.input.part, plan.timeline, *plan.instrument, study_options);
+  plan.key = scale_key(plan.study, plan.timeline);
 
   LessonRequest request;
-  request.material = {&order.input.score, order.input.part, &plan.timeline, plan.instrument,
-                      plan.step};
+  request.material = {&order.input.score, order.input.part, &plan.timeline,
+                      plan.instrument,    plan.step,        plan.key};
+  request.places = places_of(plan.study, request.material.written());
   request.markings = &plan.markings;
   request.goal_per_minute = order.goal_per_minute;
+  if (!request.goal_per_minute && plan.study.tempo.beat_unit == plan.timeline.beat_unit) {
+    request.goal_per_minute = plan.study.tempo.target;
+  }
   request.clean_per_minute = order.clean_per_minute;
   request.items = order.items;
   auto lesson = make_lesson(request);

@@ -27,7 +27,7 @@ std::string class_name(SpelledPitch pitch) {
 }
 
 SheetFact key_fact(const LessonOrder& order, const LessonPlan& plan) {
-  const ScaleKey key{plan.timeline.fifths, plan.timeline.minor};
+  const ScaleKey& key = plan.key;
   SheetFact fact;
   fact.label = say("sheet.key", order.language);
   fact.figure = say({key.minor ? "key.minor" : "key.major", {{"tonic", class_name(key.tonic(4))}}},

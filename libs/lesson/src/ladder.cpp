@@ -4,6 +4,8 @@
 #include <cassert>
 #include <cmath>
 
+#include "endpin/study/tempo.h"
+
 namespace endpin {
 namespace {
 
@@ -15,9 +17,9 @@ constexpr double time_for_broken_runs = 4.0 / 3;
 
 std::size_t nearest_index(double per_minute) {
   std::size_t best = 0;
-  for (std::size_t i = 1; i < metronome_marks.size(); ++i) {
+  for (std::size_t i = 1; i < metronome_marks().size(); ++i) {
     const auto distance = [&](std::size_t k) {
-      return std::abs(std::log(metronome_marks[k] / per_minute));
+      return std::abs(std::log(metronome_marks()[k] / per_minute));
     };
     if (distance(i) < distance(best)) best = i;
   }
@@ -36,7 +38,7 @@ std::vector<Rung> rungs_between(double first, double goal, int count) {
     const double share = static_cast<double>(i) / (count - 1);
     const auto index = static_cast<std::size_t>(
         std::lround(static_cast<double>(low) + share * static_cast<double>(high - low)));
-    const double mark = metronome_marks[index];
+    const double mark = metronome_marks()[index];
     if (mark < goal && (rungs.empty() || mark > rungs.back().per_minute)) {
       rungs.push_back({mark, 3, 0});
     }
@@ -55,7 +57,7 @@ void plan_minutes(Ladder& ladder, Beats length, int clean_runs) {
 
 }  // namespace
 
-int nearest_mark(double per_minute) { return metronome_marks[nearest_index(per_minute)]; }
+int nearest_mark(double per_minute) { return metronome_marks()[nearest_index(per_minute)]; }
 
 double Ladder::minutes() const {
   double sum = 0;
@@ -71,13 +73,13 @@ Ladder plan_ladder(const LadderRequest& request) {
   const bool heard = request.clean_per_minute && *request.clean_per_minute > 0;
   double first = heard ? *request.clean_per_minute : goal * first_share;
   ladder.from_heard = heard;
-  if (first < metronome_marks.front()) {
+  if (first < metronome_marks().front()) {
     const int parts = parts_of(request.beat_unit);
     ladder.beat_unit = request.beat_unit / Beats(parts);
     goal *= parts;
     first *= parts;
   }
-  first = std::clamp<double>(first, metronome_marks.front(), goal);
+  first = std::clamp<double>(first, metronome_marks().front(), goal);
   // Fewer clean runs, then fewer rungs, until it fits into the minutes that there are.
   for (int count = most_rungs; count >= 1; --count) {
     for (const int clean_runs : {3, 2}) {

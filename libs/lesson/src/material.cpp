@@ -45,7 +45,7 @@ SpelledPitch ScaleKey::above(SpelledPitch tonic, int steps, bool raised) const {
 }
 
 ScaleKey key_of(const Material& material) {
-  return {material.timeline->fifths, material.timeline->minor};
+  return material.key.value_or(ScaleKey{material.timeline->fifths, material.timeline->minor});
 }
 
 Beats beat_of(const TimeSignature& time) {

@@ -9,15 +9,6 @@ namespace {
 
 bool on_series(double per_minute) { return nearest_mark(per_minute) == per_minute; }
 
-TEST(MetronomeMarks, StepByThreeAndAHalfToFiveAndAHalfPercent) {
-  // Traditional series of 39 marks: steps of 3.4 to 5.6 %.
-  for (std::size_t i = 1; i < metronome_marks.size(); ++i) {
-    const double step = 100.0 * metronome_marks[i] / metronome_marks[i - 1] - 100;
-    EXPECT_GE(step, 3.3) << metronome_marks[i];
-    EXPECT_LE(step, 5.6) << metronome_marks[i];
-  }
-}
-
 TEST(Ladder, ClimbsFromAboutHalfTheGoalOnTheSeries) {
   const Ladder ladder = plan_ladder({.goal_per_minute = 80, .length = Beats(64), .minutes = 20});
   ASSERT_EQ(ladder.rungs.size(), 5u);

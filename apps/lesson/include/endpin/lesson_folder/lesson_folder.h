@@ -12,6 +12,7 @@
 #include "endpin/engraving/sheet.h"
 #include "endpin/instrument/instrument.h"
 #include "endpin/lesson/lesson.h"
+#include "endpin/study/study.h"
 #include "endpin/technique/markings.h"
 #include "endpin/timeline/timeline.h"
 #include "endpin/words/language.h"
@@ -42,6 +43,8 @@ struct LessonPlan {
   std::string step;
   Timeline timeline;  ///< of the piece, with fingerings and strokes
   Markings markings;
+  Study study;
+  ScaleKey key;
   Lesson lesson;
 };
 

@@ -1,6 +1,5 @@
 #pragma once
 
-#include <array>
 #include <optional>
 #include <vector>
 
@@ -12,12 +11,7 @@
 /// at any time, and only the player says what was clean.
 namespace endpin {
 
-/// The marks of the mechanical metronome (traditional series of 39, 40 to 208), beats a minute.
-inline constexpr std::array<int, 39> metronome_marks{
-    40, 42,  44,  46,  48,  50,  52,  54,  56,  58,  60,  63,  66,  69,  72,  76,  80,  84,  88, 92,
-    96, 100, 104, 108, 112, 116, 120, 126, 132, 138, 144, 152, 160, 168, 176, 184, 192, 200, 208};
-
-/// The mark nearest to `per_minute` by ratio.
+/// The mark of the metronome nearest to `per_minute` by ratio.
 int nearest_mark(double per_minute);
 
 struct Rung {

@@ -1,5 +1,6 @@
 #pragma once
 
+#include <optional>
 #include <string>
 #include <vector>
 
@@ -14,13 +15,25 @@
 
 namespace endpin {
 
+/// A key as its tonic and mode, and its notes.
+struct ScaleKey {
+  int fifths = 0;
+  bool minor = false;
+  /// Of the tonic at or above C in `octave`.
+  SpelledPitch tonic(int octave) const;
+  /// `steps` scale steps above `tonic`, which may be negative. With `raised`, the sixth and seventh
+  /// of a minor key are those of the melodic form.
+  SpelledPitch above(SpelledPitch tonic, int steps, bool raised = false) const;
+};
+
 /// What exercises are made from: a piece, who plays it, and how far the hand may go.
 struct Material {
   const Score* score = nullptr;  ///< outlives this
   int part = 0;
   const Timeline* timeline = nullptr;  ///< of that part; outlives this
   const Instrument* instrument = nullptr;
-  std::string step;  ///< what the piece demands, or what was asked for
+  std::string step;               ///< what the piece demands, or what was asked for
+  std::optional<ScaleKey> key{};  ///< as found; else that of the timeline
 
   const Part& written() const { return score->parts.at(static_cast<std::size_t>(part)); }
   const Reach& reach() const { return endpin::reach(*instrument, step); }
@@ -33,18 +46,7 @@ struct Material {
 /// Seminotes that the signature of `fifths` adds to a letter: F gets +1 in G major.
 int signature_alter(Step letter, int fifths);
 
-/// A key as its tonic and mode, and its notes.
-struct ScaleKey {
-  int fifths = 0;
-  bool minor = false;
-  /// Of the tonic at or above C in `octave`.
-  SpelledPitch tonic(int octave) const;
-  /// `steps` scale steps above `tonic`, which may be negative. With `raised`, the sixth and seventh
-  /// of a minor key are those of the melodic form.
-  SpelledPitch above(SpelledPitch tonic, int steps, bool raised = false) const;
-};
-
-/// The key at the beginning of the piece.
+/// The key of the piece.
 ScaleKey key_of(const Material& material);
 
 /// What a beat of `time` is in quarters: 1 in 4/4, 3/2 in 6/8, 2 in 2/2, 1/2 in 3/8 and 5/8.
