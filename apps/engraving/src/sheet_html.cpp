@@ -11,7 +11,9 @@ namespace endpin::app {
 namespace {
 
 // Margins: top, sides, bottom. Paper sizes: ISO 216 and ANSI/ASME Y14.1, millimetres.
-constexpr double margin_top = 12, margin_side = 15, margin_bottom = 11;
+// What lies outside the page box is cut off in print: bar numbers and end lines hang over the text
+// by less than `overhang`.
+constexpr double margin_top = 12, margin_side = 15, margin_bottom = 11, overhang = 6;
 struct PaperSize {
   std::string_view css;
   double width, height;
@@ -19,6 +21,8 @@ struct PaperSize {
 PaperSize size_of(Paper paper) {
   return paper == Paper::letter ? PaperSize{"letter", 215.9, 279.4} : PaperSize{"A4", 210, 297};
 }
+
+constexpr int most_note_lines = 36;  // more than a page holds; what does not fit is hidden
 
 class Writer {
  public:
@@ -31,13 +35,15 @@ class Writer {
     part();
     if (sheet_.practice_on_new_page) {
       ladder();
+      note();
       add("</div>\n<div class=\"page\">\n");
       tasks();
+      add("<div class=\"room\"></div>\n");
     } else {
       tasks();
       ladder();
+      note();
     }
-    note();
     add("<footer>{}</footer>\n</div>\n", html_text(sheet_.cautions));
     return std::move(html_);
   }
@@ -135,7 +141,9 @@ class Writer {
   void note() {
     add("<section class=\"note\"><div class=\"label\">{}</div>", html_text(sheet_.note_label));
     if (!sheet_.note.empty()) add("<p class=\"words\">{}</p>", html_text(sheet_.note));
-    add("<div class=\"lines\"></div></section>\n");
+    add("<div class=\"lines\"><div>");
+    for (int i = 0; i < most_note_lines; ++i) add("<i></i>");
+    add("</div></div></section>\n");
   }
 
   const Sheet& sheet_;
@@ -146,9 +154,10 @@ std::string page_rules(Paper paper) {
   const PaperSize size = size_of(paper);
   return fmt::format(
       "@page{{size:{};margin:{}mm {}mm {}mm}}\n"
-      ":root{{--paper-width:{}mm;--margin:{}mm {}mm {}mm;--page-height:{:.1f}mm}}\n",
-      size.css, margin_top, margin_side, margin_bottom, size.width, margin_top, margin_side,
-      margin_bottom, area(paper).height);
+      ":root{{--paper-width:{}mm;--margin:{}mm {}mm "
+      "{}mm;--overhang:{}mm;--page-height:{:.1f}mm}}\n",
+      size.css, margin_top, margin_side - overhang, margin_bottom, size.width, margin_top,
+      margin_side - overhang, margin_bottom, overhang, area(paper).height);
 }
 
 std::string_view print_class(Print print) {

@@ -13,7 +13,7 @@ namespace {
 // Staff heights in millimetres: hand-written school parts are set at 7 to 8, pocket scores at 4
 // (ours).
 constexpr double part_staff = 7.0, long_part_staff = 6.2, large_staff = 9.5;
-constexpr double exercise_staff = 5.4, large_exercise_staff = 8.0;
+constexpr double exercise_staff = 5.6, large_exercise_staff = 8.0;
 constexpr double column_gap = 8;
 
 double staff_spaces(double millimetres, double staff_height) {
@@ -53,6 +53,7 @@ EngraveRequest piece_request(const LessonOrder& order, const LessonPlan& plan, D
   request.options.width = width + bar_number_room(drawings.staff_height);
   request.options.staff_height = drawings.staff_height;
   request.options.own_breaks = true;
+  request.options.system_gap = 2;
   request.options.seed = 1;
   list_proposed(shown, request.options);
   return request;
@@ -72,11 +73,13 @@ EngraveRequest exercise_request(const LessonOrder& order, const Exercise& exerci
   set_line_breaks(score.parts[0], staff_spaces(width, staff));
 
   EngraveRequest request;
-  const MarkingsById shown = shown_markings(exercise.markings);
+  const MarkingsById shown =
+      shown_markings(exercise.markings, exercise.kind == ExerciseKind::warm_up);
   request.musicxml = write_musicxml(score, shown);
   request.options.width = width + bar_number_room(staff);
   request.options.staff_height = staff;
   request.options.own_breaks = true;
+  request.options.system_gap = 2;
   request.options.seed = seed;
   list_proposed(shown, request.options);
   return request;

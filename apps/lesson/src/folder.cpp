@@ -1,46 +1,17 @@
 #include <future>
 #include <utility>
 
-#include <fmt/core.h>
-
 #include "endpin/app/files.h"
-#include "endpin/engraving/pdf.h"
 #include "endpin/lesson_folder/lesson_folder.h"
 
 #include "drawing.h"
 #include "lesson_json.h"
+#include "print_sheet.h"
 #include "sheet_of.h"
 #include "sounds.h"
 
 namespace endpin::app {
 namespace {
-
-struct Printed {
-  std::string html;
-  std::string pdf;
-};
-
-// The roomiest print that fits: one page, the same set tighter, or practice on a page of its own.
-Result<Printed> print(Sheet sheet, std::string_view date) {
-  struct Try {
-    bool dense, second_page;
-  };
-  Printed printed;
-  for (const Try& attempt : {Try{false, false}, Try{true, false}, Try{false, true}}) {
-    if (attempt.dense && sheet.print == Print::large) continue;
-    sheet.practice_on_new_page = attempt.second_page;
-    const Print wanted = sheet.print;
-    if (attempt.dense) sheet.print = Print::dense;
-    auto html = sheet_html(sheet);
-    if (!html) return Unexpected(std::move(html).error());
-    auto pdf = print_pdf(*html, date);
-    if (!pdf) return Unexpected(std::move(pdf).error());
-    printed = {std::move(*html), std::move(*pdf)};
-    sheet.print = wanted;
-    if (page_count(printed.pdf) == 1) break;
-  }
-  return printed;
-}
 
 Result<void> write_pictures(const std::filesystem::path& folder, const Drawings& drawings) {
   std::vector<std::pair<std::string, const std::string*>> files;
@@ -73,7 +44,7 @@ Result<void> write_lesson(const LessonOrder& order, const std::filesystem::path&
   const auto drawings = draw(order, *plan);
   if (!drawings) return Unexpected(Error(drawings.error()));
   tell("printing");
-  const auto printed = print(sheet_of(order, *plan, *drawings), order.date);
+  const auto printed = print_sheet(sheet_of(order, *plan, *drawings), order.date);
   if (!printed) return Unexpected(Error(printed.error()));
   const auto sounds = playing.get();
   if (!sounds) return Unexpected(Error(sounds.error()));

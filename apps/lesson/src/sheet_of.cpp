@@ -85,7 +85,18 @@ std::string clicks_text(Beats clicks) {
   return (whole == 0 && !fraction.empty() ? "" : std::to_string(whole)) + fraction;
 }
 
+// In 6/8 one counts the eighths, although the click is slower.
+std::string counts_of(Beats duration, Beats unit, Language language) {
+  const Beats counts = duration / unit;
+  const Beats notes = Beats(1) / counts;
+  if (counts < Beats(1) && notes.denominator() == 1) {
+    return say({"sheet.notes-a-count", {{"notes", notes.text()}}}, language);
+  }
+  return say({"sheet.counts", {{"counts", clicks_text(counts)}}}, language);
+}
+
 std::string clicks_of(Beats duration, Beats unit, Language language) {
+  if (unit.numerator() == 3) return counts_of(duration, unit / Beats(3), language);
   const Beats clicks = duration / unit;
   const Beats notes = Beats(1) / clicks;
   if (clicks < Beats(1) && notes.denominator() == 1) {
@@ -155,6 +166,10 @@ void add_ladder(Sheet& sheet, const LessonOrder& order, const LessonPlan& plan) 
     sheet.ladder.push_back({tempo_text(ladder.beat_unit, rung.per_minute), false});
   }
   sheet.ladder.back().goal = true;
+  if (ladder.beat_unit != plan.timeline.beat_unit) {
+    sheet.ladder.back().tempo +=
+        " (" + tempo_text(plan.timeline.beat_unit, plan.lesson.goal_per_minute) + ")";
+  }
   sheet.clean_runs = ladder.rungs.back().clean_runs;
   sheet.ladder_heading = say("sheet.ladder", order.language);
   const int minutes = std::max(1, static_cast<int>(std::lround(ladder.minutes())));

@@ -60,14 +60,15 @@ Result<Exercise> exercise_of(const Material& material, const Drill& drill) {
   return finish(material, std::move(exercise));
 }
 
-MarkingsById shown_markings(const Markings& markings) {
+MarkingsById shown_markings(const Markings& markings, bool every_finger) {
   MarkingsById shown;
   const NoteMarking* before = nullptr;
   for (const NoteMarking& note : markings.notes) {
     const bool new_place = before == nullptr || note.shift || before->string != note.string ||
                            before->position_key != note.position_key;
     if (note.finger && note.finger_origin != Origin::printed &&
-        (new_place || note.finger_origin == Origin::teacher || note.extension != Extension::none)) {
+        (every_finger || new_place || note.finger_origin == Origin::teacher ||
+         note.extension != Extension::none)) {
       NoteMarkings marks;
       marks.fingers = {*note.finger};
       marks.thumb = *note.finger == 5;

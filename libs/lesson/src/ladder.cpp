@@ -10,6 +10,7 @@ namespace endpin {
 namespace {
 
 constexpr int most_rungs = 5;
+constexpr int least_rungs = 3;  // a long piece takes longer, over several days
 // Where to start with nothing heard: between 50 and 60 % of the goal (ours).
 constexpr double first_share = 0.55;
 // Of the runs at a rung some break; a third more time than the clean ones take (ours).
@@ -81,7 +82,7 @@ Ladder plan_ladder(const LadderRequest& request) {
   }
   first = std::clamp<double>(first, metronome_marks().front(), goal);
   // Fewer clean runs, then fewer rungs, until it fits into the minutes that there are.
-  for (int count = most_rungs; count >= 1; --count) {
+  for (int count = most_rungs; count >= least_rungs; --count) {
     for (const int clean_runs : {3, 2}) {
       ladder.rungs = rungs_between(first, goal, count);
       plan_minutes(ladder, request.length, clean_runs);

@@ -145,7 +145,6 @@ Score exercise_score(const Ground& ground, std::vector<Bar> bars, std::string_vi
                    change(ChangeKind::time, ground)};
   part.bars.back().right = BarLine::final_line;
   part.bars.back().navigation.repeat_end = repeat;
-  first.navigation.repeat_start = repeat;
   score.parts.push_back(std::move(part));
   return score;
 }

@@ -11,7 +11,7 @@ namespace {
 
 // What a week takes unless the teacher chooses otherwise (ours): a page holds no more.
 constexpr std::size_t most_warm_ups = 2;
-constexpr std::size_t most_drills = 4;
+constexpr std::size_t most_drills = 3;
 constexpr std::size_t most_places = 8;
 
 StringOf strings_of(const Markings* markings) {
@@ -30,26 +30,36 @@ void add(Lesson& lesson, Exercise exercise, bool ticked) {
   lesson.exercises.push_back(std::move(exercise));
 }
 
-// The scale first of all, then what prepares the sharps and flats, then the rhythm.
-bool is_wanted(std::string_view recipe) {
-  return recipe == "scale" || recipe == "finger-pattern" || recipe == "rhythm-scale" ||
-         recipe == "crossing";
+// The scale and what prepares the sharps and flats; without them the rhythm on the scale, and on
+// open strings alone the crossing.
+std::vector<std::string> wanted_warm_ups(const std::vector<WarmUp>& all) {
+  std::vector<std::string> wanted;
+  for (const char* recipe : {"scale", "finger-pattern", "rhythm-scale", "crossing", "bow"}) {
+    const bool there =
+        std::any_of(all.begin(), all.end(), [&](const WarmUp& w) { return w.recipe == recipe; });
+    if (there && wanted.size() < most_warm_ups) wanted.emplace_back(recipe);
+  }
+  return wanted;
 }
 
 Result<void> add_warm_ups(Lesson& lesson, const Material& material) {
-  std::size_t ticked = 0;
   const std::vector<WarmUp> all = warm_ups(material);
-  const bool has_scale =
-      std::any_of(all.begin(), all.end(), [](const WarmUp& w) { return w.recipe == "scale"; });
+  const std::vector<std::string> wanted = wanted_warm_ups(all);
   for (const WarmUp& warm_up : all) {
     auto exercise = exercise_of(material, warm_up);
     if (!exercise) return Unexpected(std::move(exercise).error());
-    const bool open = warm_up.recipe == "crossing" || warm_up.recipe == "bow";
-    const bool tick = is_wanted(warm_up.recipe) && !(has_scale && open) && ticked < most_warm_ups;
-    if (tick) ++ticked;
+    const bool tick = std::find(wanted.begin(), wanted.end(), warm_up.recipe) != wanted.end();
     add(lesson, std::move(*exercise), tick);
   }
   return {};
+}
+
+std::vector<Beats> rhythm_at(const Part& part, const DrillPlace& place) {
+  std::vector<Beats> rhythm;
+  for (const LineNote& note : line_of(part.bars.at(static_cast<std::size_t>(place.bar)))) {
+    rhythm.push_back(note.duration);
+  }
+  return rhythm;
 }
 
 Result<void> add_drills(Lesson& lesson, const LessonRequest& request) {
@@ -57,6 +67,7 @@ Result<void> add_drills(Lesson& lesson, const LessonRequest& request) {
   std::size_t places = 0;
   std::set<int> bars;
   std::multiset<std::string> recipes;
+  std::vector<std::vector<Beats>> rhythms;
   const StringOf string_of = strings_of(request.markings);
   for (const DrillPlace& place : request.places) {
     if (++places > most_places) break;
@@ -65,11 +76,17 @@ Result<void> add_drills(Lesson& lesson, const LessonRequest& request) {
       auto exercise = exercise_of(request.material, drill);
       if (!exercise) continue;  // a bar of rests alone
       // One drill a place, no bar and hardly a recipe twice: a week needs variety.
+      const std::vector<Beats> rhythm = rhythm_at(request.material.written(), place);
+      const bool known_rhythm = place.trouble == Trouble::rhythm &&
+                                std::find(rhythms.begin(), rhythms.end(), rhythm) != rhythms.end();
       const bool tick = first && ticked < most_drills && !bars.contains(place.bar) &&
+                        !bars.contains(place.twin.value_or(-1)) && !known_rhythm &&
                         recipes.count(drill.recipe) < 2;
       if (tick) {
         ++ticked;
         bars.insert(place.bar);
+        if (place.twin) bars.insert(*place.twin);
+        rhythms.push_back(rhythm);
         recipes.insert(drill.recipe);
       }
       first = false;

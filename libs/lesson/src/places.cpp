@@ -56,7 +56,7 @@ class Finder {
   // By the notes where there are any: printed numbers may occur twice.
   std::optional<int> bar_of(const Spot& spot) const {
     for (int i = 0; i < static_cast<int>(part_.bars.size()); ++i) {
-      const Bar& bar = part_.bars[static_cast<std::size_t>(i)];
+      const Bar& bar = bar_at(i);
       if (bar.number != spot.bar) continue;
       const bool holds = std::any_of(bar.notes.begin(), bar.notes.end(), [&](const Note& note) {
         return !spot.notes.empty() && note.id == spot.notes.front();
@@ -65,6 +65,8 @@ class Finder {
     }
     return bar_numbered(spot.bar);
   }
+
+  const Bar& bar_at(int index) const { return part_.bars[static_cast<std::size_t>(index)]; }
 
   std::optional<int> bar_numbered(std::string_view number) const {
     for (std::size_t i = 0; i < part_.bars.size(); ++i) {
@@ -78,8 +80,13 @@ class Finder {
     place.trouble = trouble_of(spot.kind);
     place.bar = bar;
     if (place.trouble == Trouble::twin) place_twin(place, spot.bar);
-    if (place.trouble == Trouble::shift && !spot.notes.empty()) {
-      place.note = note_in_line(part_.bars[static_cast<std::size_t>(bar)], spot.notes.back());
+    if (!spot.notes.empty()) place.note = note_in_line(bar_at(bar), spot.notes.back());
+    const bool moves = place.trouble == Trouble::shift || place.trouble == Trouble::crossing;
+    // What moves at the bar line is practised over it.
+    if (moves && place.note == 0 && bar > 0) {
+      place.note = static_cast<int>(line_of(bar_at(bar - 1)).size());
+      place.bar = bar - 1;
+      place.bars = 2;
     }
     return place;
   }

@@ -51,8 +51,9 @@ TEST(Ladder, AscendsOnMarksForEveryGoalAndKeepsToTheMinutesWhereItCan) {
         EXPECT_TRUE(on_series(ladder.rungs[i].per_minute)) << goal;
         EXPECT_LT(ladder.rungs[i].per_minute, ladder.rungs[i + 1].per_minute) << goal;
       }
-      if (ladder.rungs.size() > 1) {
-        EXPECT_LE(ladder.minutes(), 8.0);
+      // Never fewer than three rungs for the sake of time, unless the marks run out.
+      if (ladder.rungs.size() > 3) {
+        EXPECT_LE(ladder.minutes(), 12.0);
       }
     }
   }

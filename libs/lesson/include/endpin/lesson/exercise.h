@@ -39,6 +39,7 @@ Result<Exercise> exercise_of(const Material& material, const Drill& drill);
 
 /// The markings as the MusicXML writer wants them: fingers and strings where a reader needs them
 /// (the first note, a new hand, a new string, the first after an open string), bows where shown.
-MarkingsById shown_markings(const Markings& markings);
+/// With `every_finger` each note has its finger, as a beginner's scale does.
+MarkingsById shown_markings(const Markings& markings, bool every_finger = false);
 
 }  // namespace endpin

@@ -34,7 +34,7 @@ struct LadderRequest {
   double goal_per_minute = 60;               ///< of `beat_unit`
   std::optional<double> clean_per_minute{};  ///< heard clean last, of `beat_unit`
   Beats length{16};                          ///< of one run, quarters
-  double minutes = 8;                        ///< that there are a day
+  double minutes = 12;                       ///< that there are, over the week
 };
 
 /// REQUIRES: goal and length above 0.

@@ -17,7 +17,7 @@ struct LessonRequest {
   std::vector<DrillPlace> places;           ///< heaviest first
   std::optional<double> goal_per_minute{};  ///< of the timeline's beat unit; else the score's tempo
   std::optional<double> clean_per_minute{};  ///< heard clean last, the same unit
-  double minutes = 8;                        ///< a day, for the ladder
+  double minutes = 12;                       ///< for the ladder, over the week
   std::vector<std::string> items{};          ///< keys in order; empty: what is ticked
 };
 

@@ -57,7 +57,7 @@ struct Ground {
 Ground ground_at(const Part& part, int bar);
 
 /// A score of one part: `bars` with the ground's signatures at the beginning, a final bar line, ids
-/// "`key`-n1", "`key`-n2"… With `repeat` it is played twice, between repeat signs.
+/// "`key`-n1", "`key`-n2"… With `repeat` it is played twice, to a repeat sign.
 Score exercise_score(const Ground& ground, std::vector<Bar> bars, std::string_view key,
                      bool repeat = false);
 
