@@ -61,6 +61,7 @@ class SqliteBook final : public Book {
   Pieces& pieces() override { return *pieces_; }
   Takes& takes() override { return *takes_; }
   const fs::path& folder() const override { return shelf_->folder; }
+  const Clock& clock() const override { return shelf_->clock; }
 
   Result<Settings> settings() override {
     const auto rows = db().rows("SELECT name, value FROM settings",

@@ -55,6 +55,7 @@ class Book {
   virtual Result<void> change_settings(const Settings& settings) = 0;
   virtual Result<Counts> counts() = 0;
   virtual const std::filesystem::path& folder() const = 0;
+  virtual const Clock& clock() const = 0;
   /// Where an upload begins.
   virtual Result<Upload> upload(std::int64_t limit) = 0;
 

@@ -1,0 +1,166 @@
+#include "hearing_queue.h"
+
+#include <sys/resource.h>
+#include <unistd.h>
+
+#include "hear_take.h"
+
+namespace endpin::desk {
+namespace {
+
+// Hearing must not make the page wait.
+void step_back() { ::setpriority(PRIO_PROCESS, static_cast<id_t>(::gettid()), 5); }
+
+Error stopped_by_hand() {
+  return {ErrorKind::input, "", "", "stopped", "Have it heard again when you like."};
+}
+
+Error gone(const std::string& what) {
+  return {ErrorKind::machine, "", "", what, "Send the recording again."};
+}
+
+}  // namespace
+
+HearingQueue::HearingQueue(book::Book& book, ScoreShelf& scores, Told told)
+    : book_(book), scores_(scores), told_(std::move(told)) {}
+
+void HearingQueue::start(int workers) {
+  for (int i = 0; i < workers; ++i) threads_.emplace_back([this] { work(); });
+}
+
+HearingQueue::~HearingQueue() { stop(); }
+
+void HearingQueue::wake() {
+  const std::lock_guard lock(mutex_);
+  ++wakes_;
+  woken_.notify_one();
+}
+
+bool HearingQueue::cancel(book::Id take) {
+  const std::lock_guard lock(mutex_);
+  if (!progress_.count(take)) return false;
+  cancelled_.insert(take);
+  return true;
+}
+
+double HearingQueue::progress(book::Id take) const {
+  const std::lock_guard lock(mutex_);
+  const auto found = progress_.find(take);
+  return found == progress_.end() ? 0 : found->second;
+}
+
+int HearingQueue::under_way() const {
+  const std::lock_guard lock(mutex_);
+  return static_cast<int>(progress_.size());
+}
+
+void HearingQueue::stop() {
+  {
+    const std::lock_guard lock(mutex_);
+    stopping_ = true;
+    woken_.notify_all();
+  }
+  for (std::thread& thread : threads_) {
+    if (thread.joinable()) thread.join();
+  }
+}
+
+void HearingQueue::work() {
+  step_back();
+  while (true) {
+    long seen = 0;
+    {
+      std::unique_lock lock(mutex_);
+      woken_.wait(lock, [this] { return stopping_ || wakes_ > handled_; });
+      if (stopping_) return;
+      seen = wakes_;
+    }
+    const auto take = book_.takes().claim();
+    if (take && *take) {
+      wake();  // there may be work for the others
+      hear(**take);
+      continue;
+    }
+    const std::lock_guard lock(mutex_);
+    handled_ = std::max(handled_, seen);
+  }
+}
+
+void HearingQueue::report(book::Id take, double done) {
+  if (stopping_) throw Stopped();
+  bool tell = false;
+  {
+    const std::lock_guard lock(mutex_);
+    if (cancelled_.count(take)) throw Stopped();
+    double& known = progress_[take];
+    tell = done == 0 || done >= known + 0.05;
+    if (tell) known = done;
+  }
+  if (tell) told_(take);
+}
+
+void HearingQueue::hear(const book::Take& take) {
+  {
+    const std::lock_guard lock(mutex_);
+    progress_[take.id] = 0;
+  }
+  Result<void> done;
+  try {
+    done = hear_and_keep(take);
+  } catch (const Stopped&) {
+    done = Unexpected(stopped_by_hand());
+  } catch (const std::exception& fault) {
+    done = Unexpected(Error{ErrorKind::machine, take.file_name, "", fault.what(),
+                            "This is a fault of the program: please report it."});
+  }
+  settle(take, std::move(done));
+}
+
+Result<void> HearingQueue::hear_and_keep(const book::Take& take) {
+  const auto piece = book_.pieces().find(take.piece.value_or(0));
+  if (!piece) return Unexpected(piece.error());
+  if (!*piece) return Unexpected(gone("the piece was deleted"));
+  std::error_code failed;
+  if (!std::filesystem::exists(book_.takes().original(take), failed)) {
+    return Unexpected(gone("the recording's file is gone"));
+  }
+  const auto score = scores_.get(**piece);
+  if (!score) return Unexpected(score.error());
+  const auto settings = book_.settings();
+  const auto original = book_.takes().original(take);
+  const HearJob job{take,
+                    book_.takes().folder(take),
+                    original,
+                    **score,
+                    (*piece)->step,
+                    settings ? settings->a4 : std::nullopt,
+                    [&](double done) { report(take.id, done); },
+                    [&](double seconds) {
+                      (void)book_.takes().measured(take.id, seconds, has_picture(original));
+                    }};
+  const auto hearing = hear_take(job);
+  if (!hearing) return Unexpected(hearing.error());
+  const auto kept = book_.takes().heard(take.id, brief(*hearing), bars(*hearing));
+  if (!kept) return Unexpected(kept.error());
+  return {};
+}
+
+void HearingQueue::settle(const book::Take& take, Result<void> done) {
+  // A take that the desk's end interrupted stays `hearing`, and is queued again at the next start.
+  const bool interrupted = !done && stopping_ && done.error() == stopped_by_hand();
+  if (!done && !interrupted) (void)book_.takes().failed(take.id, done.error());
+  {
+    const std::lock_guard lock(mutex_);
+    progress_.erase(take.id);
+    cancelled_.erase(take.id);
+  }
+  // Deleted meanwhile: what was written after its folder was removed goes as well.
+  const auto still = book_.takes().find(take.id);
+  if (still && !*still) {
+    std::error_code ignored;
+    std::filesystem::remove_all(book_.takes().folder(take), ignored);
+  }
+  told_(take.id);
+}
+
+}  // namespace endpin::desk

@@ -1,0 +1,14 @@
+#pragma once
+
+#include <variant>
+
+#include "endpin/book/book.h"
+
+#include "call.h"
+
+namespace endpin::desk {
+
+/// Streams a request's body to the disk; the answer is the refusal.
+std::variant<book::Upload, Answer> receive(book::Book& book, const Call& call, std::int64_t limit);
+
+}  // namespace endpin::desk

@@ -1,0 +1,43 @@
+#pragma once
+
+#include "endpin/book/book.h"
+
+#include "engraver.h"
+#include "events.h"
+#include "fields.h"
+#include "guard.h"
+#include "hearing_queue.h"
+#include "router.h"
+#include "score_shelf.h"
+
+namespace endpin::desk {
+
+/// What the routes work with. All of it is safe to use from several threads.
+struct Services {
+  book::Book& book;
+  Events& events;
+  ScoreShelf& scores;
+  Engraver& engraver;
+  HearingQueue& hearings;
+  Guard& guard;
+};
+
+void add_book_routes(Router& router, Services services);
+void add_student_routes(Router& router, Services services);
+void add_piece_routes(Router& router, Services services);
+void add_take_routes(Router& router, Services services);
+void add_take_upload_routes(Router& router, Services services);
+void add_event_routes(Router& router, Services services);
+void add_bar_routes(Router& router, Services services);
+
+/// A take as the interface says it, with its progress.
+Json take_json(const Services& services, const book::Take& take);
+/// The score that is drawn: MusicXML with the markings in force.
+Result<std::string> engraved_source(const Services& services, const book::Piece& piece);
+/// 404 if a take is to be of a student or a piece that is not there.
+std::optional<Answer> check_owners(const Services& services, std::optional<book::Id> student,
+                                   std::optional<book::Id> piece);
+/// Tells every page that listens.
+void tell_take(const Services& services, book::Id take);
+
+}  // namespace endpin::desk
