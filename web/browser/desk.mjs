@@ -22,7 +22,8 @@ export function temporaryFolder() {
 /// The address of a desk on a new, empty book.
 export async function startDesk() {
   const book = temporaryFolder();
-  const desk = spawn(endpin, ["desk", "--book", book, "--port", "0"], { stdio: ["ignore", "pipe", "pipe"] });
+  const web = fileURLToPath(new URL("../dist", import.meta.url));
+  const desk = spawn(endpin, ["desk", "--book", book, "--port", "0", "--web", web], { stdio: ["ignore", "pipe", "pipe"] });
   open.unshift(() => stopped(desk));
   let said = "";
   const address = new Promise((resolve, reject) => {

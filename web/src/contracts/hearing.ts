@@ -96,6 +96,12 @@ export const hearing = object({
   findings: list(finding),
 });
 
+/// Only what belongs to the `item`-th of several scores, so that notes stand at their index.
+export function ofItem<H extends Of<typeof hearing>>(whole: H, item: number): H {
+  const notes = whole.notes.filter((n) => ((n as { item?: number }).item ?? 0) === item);
+  return { ...whole, notes };
+}
+
 export type Hearing = Of<typeof hearing>;
 export type NoteHearing = Of<typeof noteHearing>;
 export type HeardNote = Of<typeof heardNote>;

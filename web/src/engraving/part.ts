@@ -33,6 +33,12 @@ export class Part {
     });
   }
 
+  /// The same part with pictures of its own, to be shown at a second place.
+  copy(): Part {
+    const systems = this.systems.map((s) => ({ ...s, svg: s.svg.cloneNode(true) as SVGSVGElement }));
+    return Object.assign(Object.create(Part.prototype) as Part, this, { systems });
+  }
+
   /// Notes whose head stands in `system`, each written note once, from left to right.
   inSystem(system: number): PlacedNote[] {
     const seen = new Set<string>();

@@ -1,6 +1,5 @@
 /// Records the microphone as it is: nothing that a telephone does to a voice. What the browser
 /// really granted is read back, since some ignore what they are asked.
-import captureUrl from "./capture.worklet.ts?worker&url";
 import { joined, wav } from "./wav";
 
 export interface MicrophoneSettings {
@@ -8,6 +7,15 @@ export interface MicrophoneSettings {
   echo_cancellation: boolean | null;
   noise_suppression: boolean | null;
   auto_gain_control: boolean | null;
+}
+
+export interface Listening {
+  /// Address of the compiled capture.worklet.ts.
+  worklet: string;
+  /// The peak (0…1) about twenty times a second.
+  level: (peak: number) => void;
+  /// Every block while it records; it may be kept.
+  block?: (samples: Float32Array, rate: number) => void;
 }
 
 export class Microphone {
@@ -18,27 +26,30 @@ export class Microphone {
     private readonly context: AudioContext,
     private readonly stream: MediaStream,
     node: AudioWorkletNode,
-    level: (peak: number) => void,
+    heard: Listening,
   ) {
     node.port.onmessage = (event: MessageEvent<Float32Array>) => {
-      if (this.keeping) this.blocks.push(event.data);
-      level(event.data.reduce((peak, x) => Math.max(peak, Math.abs(x)), 0));
+      if (this.keeping) {
+        this.blocks.push(event.data);
+        heard.block?.(event.data, this.context.sampleRate);
+      }
+      heard.level(event.data.reduce((peak, x) => Math.max(peak, Math.abs(x)), 0));
     };
   }
 
-  /// Opens the microphone; `level` hears of the peak (0…1) about twenty times a second. Throws what
-  /// the browser throws: NotAllowedError, NotFoundError.
-  static async open(level: (peak: number) => void): Promise<Microphone> {
+  /// Opens the microphone. Throws what the browser throws: NotAllowedError, NotFoundError.
+  static async open(heard: Listening): Promise<Microphone> {
+    if (!navigator.mediaDevices) throw new DOMException("no microphone here", "NotAllowedError");
     const stream = await navigator.mediaDevices.getUserMedia({
       audio: { echoCancellation: false, noiseSuppression: false, autoGainControl: false },
     });
     const context = new AudioContext();
     try {
-      await context.audioWorklet.addModule(captureUrl);
+      await context.audioWorklet.addModule(heard.worklet);
       const node = new AudioWorkletNode(context, "capture", { numberOfOutputs: 0 });
       context.createMediaStreamSource(stream).connect(node);
       await context.resume();
-      return new Microphone(context, stream, node, level);
+      return new Microphone(context, stream, node, heard);
     } catch (error) {
       stream.getTracks().forEach((track) => track.stop());
       void context.close();

@@ -1,5 +1,7 @@
 /// What was measured on one note, in words with figures.
-import type { NoteHearing } from "../contracts/hearing";
+import type { Hearing, NoteHearing } from "../contracts/hearing";
+import type { Timeline } from "../contracts/timeline";
+import { noteName } from "../piece/describe";
 import { pitchName } from "../words/pitch";
 import { figure, say } from "../words/words.svelte";
 
@@ -39,4 +41,10 @@ function pitch(cents: number, sure: number | null): string {
 function time(ms: number): string {
   if (Math.abs(ms) < evenMs) return say("figures.onTime");
   return say(ms < 0 ? "figures.early" : "figures.late", { n: figure(Math.abs(ms)) });
+}
+
+/// A note and what was heard of it, as one line.
+export function describeHeard(timeline: Timeline, hearing: Hearing | null, index: number): string {
+  const [note, heard] = [timeline.notes[index], hearing?.notes[index]];
+  return note ? [noteName(note), ...(heard ? figuresOf(heard) : [])].join(", ") : "";
 }

@@ -1,0 +1,64 @@
+/// Hears a take with the core that the page carries, in a worker, so that the page stays awake.
+import { hearing as shape, ofItem, type Hearing } from "../contracts/hearing";
+import type { TakeHome } from "../contracts/lesson";
+import { checked } from "../contracts/shape";
+import source from "./hear.worker.ts?source";
+import type { KeptTake } from "./store";
+import type { Task } from "./tasks";
+import { bytesOf } from "./voice";
+
+/// Hears about this many seconds of sound a second on a slow phone (ours; only for the progress).
+const pace = 20;
+
+export async function hearTake(
+  take: KeptTake,
+  task: Task,
+  given: TakeHome,
+  context: AudioContext,
+  progress: (share: number) => void,
+): Promise<Hearing> {
+  const sound = await context.decodeAudioData(await take.sound.arrayBuffer());
+  const samples = mono(sound);
+  const address = URL.createObjectURL(new Blob([source], { type: "text/javascript" }));
+  const worker = new Worker(address);
+  const began = performance.now();
+  const timer = setInterval(
+    () => progress(Math.min(0.95, ((performance.now() - began) / 1000) * (pace / sound.duration))),
+    200,
+  );
+  try {
+    const answer = await new Promise<{ hearing?: string; error?: string }>((resolve, reject) => {
+      worker.onmessage = (event: MessageEvent<{ hearing?: string; error?: string }>) => resolve(event.data);
+      worker.onerror = (event) => reject(new Error(event.message));
+      const core = bytesOf(given.core ?? "");
+      const options = { step: given.lesson.step, language: given.lesson.language, bars: take.bars };
+      worker.postMessage(
+        {
+          core,
+          timeline: JSON.stringify(task.timeline),
+          samples,
+          rate: sound.sampleRate,
+          options: JSON.stringify(options),
+        },
+        [core, samples.buffer],
+      );
+    });
+    if (answer.hearing === undefined) throw new Error(answer.error ?? "no answer");
+    return ofItem(checked(shape, JSON.parse(answer.hearing), "hearing"), 0);
+  } finally {
+    clearInterval(timer);
+    worker.terminate();
+    URL.revokeObjectURL(address);
+  }
+}
+
+function mono(sound: AudioBuffer): Float32Array {
+  const samples = new Float32Array(sound.length);
+  for (let c = 0; c < sound.numberOfChannels; ++c) {
+    const channel = sound.getChannelData(c);
+    for (let i = 0; i < samples.length; ++i) {
+      samples[i] = (samples[i] ?? 0) + (channel[i] ?? 0) / sound.numberOfChannels;
+    }
+  }
+  return samples;
+}

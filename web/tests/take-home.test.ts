@@ -1,0 +1,82 @@
+import { execFileSync } from "node:child_process";
+import { mkdtempSync, writeFileSync } from "node:fs";
+import { tmpdir } from "node:os";
+import { expect, test } from "vitest";
+import type { Finding, Hearing } from "../src/contracts/hearing";
+import { choose } from "../src/takehome/choose";
+import { plan } from "../src/takehome/plan";
+import { centsFrom, hertzOf, openStrings, pitchOf } from "../src/takehome/tuner";
+import { crc32, zip } from "../src/takehome/zip";
+import { timeline } from "./part";
+
+/// The check value of CRC-32 (ISO 3309): of the digits 1 to 9.
+test("the check sum of a zip entry is the standard's", () => {
+  expect(crc32(new TextEncoder().encode("123456789"))).toBe(0xcbf43926);
+});
+
+test("another program opens what is sent back", async () => {
+  const bytes = new TextEncoder().encode("a take");
+  const archive = zip([{ name: "take.json", bytes }, { name: "takeé.wav", bytes: new Uint8Array(3000) }]);
+  const file = `${mkdtempSync(`${tmpdir()}/zip-`)}/take.zip`;
+  writeFileSync(file, new Uint8Array(await archive.arrayBuffer()));
+  const code = "import sys,zipfile; z=zipfile.ZipFile(sys.argv[1]); assert z.testzip() is None; print(z.read('take.json').decode(), len(z.read('takeé.wav')))";
+  expect(execFileSync("python3", ["-c", code, file], { encoding: "utf8" }).trim()).toBe("a take 3000");
+});
+
+test("a bar of beats is counted in, and the part follows at the tempo asked for", () => {
+  const planned = plan(timeline, { tempo: 120, countIn: true, click: false, model: true });
+  expect(planned.before).toBe(4);
+  expect(planned.secondsPerQuarter).toBe(0.5);
+  expect(planned.events.filter((e) => e.kind === "click").map((e) => e.at)).toEqual([-4, -3, -2, -1]);
+  expect(planned.events.filter((e) => e.kind === "note").map((e) => e.at)).toEqual([0, 1.5, 2, 4, 5.5, 6, 8]);
+});
+
+test("a loop holds its own bars only, beginning at once", () => {
+  const planned = plan(timeline, { tempo: 60, bars: { from: "2", to: "2" }, countIn: false, click: true, model: true });
+  expect([planned.from, planned.to]).toEqual([8, 12]);
+  expect(planned.events.filter((e) => e.kind === "click").map((e) => e.at)).toEqual([0, 1, 2, 3]);
+  expect(planned.events.filter((e) => e.kind === "note")).toHaveLength(1);
+});
+
+/// Handbook values of the open strings, e.g. cello C2 65.41 Hz and bass E1 41.20 Hz.
+test.each(["violin", "viola", "cello", "bass"])("every open string of the %s is measured to a cent", (name) => {
+  for (const string of openStrings[name]!) {
+    for (const off of [-30, 0, 12]) {
+      const hertz = hertzOf(string.midi) * 2 ** (off / 1200);
+      const sound = Float32Array.from({ length: 8192 }, (_, i) => {
+        const t = (2 * Math.PI * hertz * i) / 48000;
+        return 0.2 * Math.sin(t) + 0.35 * Math.sin(2 * t) + 0.25 * Math.sin(3 * t + 1);
+      });
+      const found = pitchOf(sound, 48000, hertz / 1.4, hertz * 1.4);
+      expect(centsFrom(string.midi, found!), `${string.name} ${off}`).toBeCloseTo(off, 0);
+    }
+  }
+});
+
+test("noise has no pitch", () => {
+  let seed = 1;
+  const noise = Float32Array.from({ length: 8192 }, () => {
+    seed = (seed * 1103515245 + 12345) % 2147483648;
+    return seed / 1073741824 - 1;
+  });
+  expect(pitchOf(noise, 48000, 46, 92)).toBeUndefined();
+});
+
+function finding(kind: Finding["kind"], tone: Finding["tone"], confidence: number): Finding {
+  return { id: kind, kind, tone, from_s: 0, to_s: 1, bars: ["1"], notes: [0], message: { key: kind, args: {} }, says: kind, evidence: {}, confidence };
+}
+
+test("one good thing and at most two to work on are said, and only what the teacher allows", () => {
+  const findings = [
+    finding("flat", "work", 0.99), finding("short-held", "work", 0.9), finding("restart", "work", 0.95),
+    finding("late", "work", 0.97), finding("steady", "good", 0.8), finding("in-tune", "good", 0.9),
+  ];
+  const said = choose({ status: "ok", findings } as Hearing, ["short-held", "restart"]);
+  expect(said.good?.kind).toBe("in-tune");
+  expect(said.work.map((f) => f.kind)).toEqual(["restart", "short-held"]);
+});
+
+test("of a recording that was not heard clearly nothing is said", () => {
+  const said = choose({ status: "uncertain", findings: [finding("flat", "work", 1)] } as Hearing, ["flat"]);
+  expect(said).toEqual({ good: undefined, work: [] });
+});
