@@ -1,5 +1,5 @@
 /// `endpin.lesson/1`: what goes home for a week. And `endpin.take-home/1`, the page that carries it.
-import { anything, flag, list, number, object, oneOf, orNull, text, whole, dictionary, type Of } from "./shape";
+import { anything, flag, list, number, object, oneOf, orNull, text, whole, type Of } from "./shape";
 import { timeline } from "./timeline";
 
 const item = object({
@@ -45,12 +45,18 @@ export const lesson = object({
   cautions: text,
 });
 
-/// Single sounds of the instrument, one after the other in one sound file.
-export const bank = object({
-  sound: text,
-  /// By MIDI pitch: where its sound begins and how long it is, in seconds.
-  notes: dictionary(object({ from_s: number, seconds: number })),
+/// `endpin.bank/1`: tones of the instrument in one sound file; times are its seconds. A bowed tone
+/// goes round between its loop's ends for as long as it lasts; a slurred one begins where it settled.
+const tone = object({
+  technique: oneOf("bowed", "plucked"),
+  midi: whole,
+  start_s: number,
+  settled_s: number,
+  loop_start_s: orNull(number),
+  loop_end_s: orNull(number),
+  end_s: number,
 });
+export const bank = object({ schema: oneOf("endpin.bank/1"), tones: list(tone) });
 
 export const takeHome = object({
   schema: oneOf("endpin.take-home/1"),
@@ -59,6 +65,8 @@ export const takeHome = object({
   piece_sha256: text,
   lesson,
   bank: orNull(bank),
+  /// A data address of the bank's sound; null without one.
+  sound: orNull(text),
   /// The listening core, a data address of WebAssembly; null: the teacher listens alone.
   core: orNull(text),
   /// Kinds of work that the page may say by itself; the rest waits for the teacher.
@@ -86,5 +94,6 @@ export const homeTake = object({
 export type Lesson = Of<typeof lesson>;
 export type Exercise = Of<typeof exercise>;
 export type Bank = Of<typeof bank>;
+export type BankTone = Of<typeof tone>;
 export type TakeHome = Of<typeof takeHome>;
 export type HomeTake = Of<typeof homeTake>;

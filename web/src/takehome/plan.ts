@@ -12,7 +12,7 @@ export interface PlayOptions {
 }
 
 export type Sounding =
-  | { kind: "note"; at: number; length: number; midi: number; plucked: boolean }
+  | { kind: "note"; at: number; length: number; midi: number; plucked: boolean; slurred: boolean }
   | { kind: "click"; at: number; strong: boolean };
 
 export interface Plan {
@@ -86,10 +86,19 @@ function notes(timeline: Timeline, from: number, to: number): Sounding[] {
     if (onset < from - 1e-9 || onset >= to - 1e-9) return [];
     const length = quarters(note.duration_quarters);
     const next = timeline.notes[i + 1];
-    const slurred = note.slur_id !== null && next?.slur_id === note.slur_id;
-    const share = slurred ? 1 : note.articulation === "staccato" ? dotted : length >= longFrom ? 1 : separate;
+    const before = timeline.notes[i - 1];
+    const joins = note.slur_id !== null && next?.slur_id === note.slur_id;
+    const slurred = note.slur_id !== null && before?.slur_id === note.slur_id;
+    const share = joins ? 1 : note.articulation === "staccato" ? dotted : length >= longFrom ? 1 : separate;
     return [
-      { kind: "note", at: onset - from, length: length * share, midi: note.midi, plucked: note.plucked },
+      {
+        kind: "note",
+        at: onset - from,
+        length: length * share,
+        midi: note.midi,
+        plucked: note.plucked,
+        slurred,
+      },
     ];
   });
 }

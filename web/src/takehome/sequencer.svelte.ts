@@ -87,7 +87,7 @@ export class Sequencer {
 
   private sound(event: Sounding, at: number, secondsPerQuarter: number): void {
     if (event.kind === "note") {
-      this.voice.play(event.midi, at, event.length * secondsPerQuarter, event.plucked);
+      this.voice.play(event, at, event.length * secondsPerQuarter);
       return;
     }
     const tick = this.context.createOscillator();
