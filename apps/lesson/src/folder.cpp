@@ -9,6 +9,7 @@
 #include "print_sheet.h"
 #include "sheet_of.h"
 #include "sounds.h"
+#include "take_home_of.h"
 
 namespace endpin::app {
 namespace {
@@ -54,10 +55,15 @@ Result<void> write_lesson(const LessonOrder& order, const std::filesystem::path&
   for (const auto& [name, bytes] : *sounds) {
     if (auto done = write_file_atomically(place / name, bytes); !done) return done;
   }
+  const std::string json = lesson_json(order, *plan, drawings->piece.size());
+  tell("taking home");
+  auto page = take_home_of(order, *plan, json);
+  if (!page) return Unexpected(std::move(page).error());
   const std::pair<const char*, std::string> rest[] = {
+      {"take-home.html", std::move(*page)},
       {"sheet.html", printed->html},
       {"sheet.pdf", printed->pdf},
-      {"lesson.json", lesson_json(order, *plan, drawings->piece.size())}};
+      {"lesson.json", json}};
   for (const auto& [name, bytes] : rest) {
     if (auto done = write_file_atomically(place / name, bytes); !done) return done;
   }

@@ -1,7 +1,7 @@
 /// A part on paper: what is engraved, what is played, and the way from one to the other.
 import { quarters, type Timeline, type TimelineNote } from "../contracts/timeline";
 import { StaffAxis, type Stretch } from "./axis";
-import { cutIntoSystems, type Head, type System } from "./systems";
+import { cutIntoSystems, type Head, type Marks, type System } from "./systems";
 
 export interface PlacedNote {
   note: TimelineNote;
@@ -20,8 +20,9 @@ export class Part {
   constructor(
     readonly timeline: Timeline,
     pages: readonly string[],
+    marks: Marks = "engraved",
   ) {
-    this.systems = cutIntoSystems(pages);
+    this.systems = cutIntoSystems(pages, marks);
     this.axis = new StaffAxis(timeline, this.systems);
     const heads = new Map(this.systems.flatMap((system) => [...system.heads]));
     this.notes = timeline.notes.map((note) => {

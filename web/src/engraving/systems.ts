@@ -38,22 +38,25 @@ const svgSpace = "http://www.w3.org/2000/svg";
 /// spaces. We chose them: two rows of marks, and one bar with a little air.
 const roomAbove = 3.6;
 const roomBelow = 3.4;
-/// Fingers and bows are drawn from the markings, not from the page: they change without a new page.
 const bowGlyphs = /#E61[02]/;
 
+/// `engraved`: fingers and bows stay as the page shows them. `own`: they are taken out, since they are
+/// drawn from the markings, which change without a new page.
+export type Marks = "engraved" | "own";
+
 /// REQUIRES: a document, since it asks the browser for sizes.
-export function cutIntoSystems(pages: readonly string[]): System[] {
+export function cutIntoSystems(pages: readonly string[], marks: Marks): System[] {
   const host = document.createElement("div");
   host.className = "measuring";
   document.body.append(host);
   try {
     const found: System[] = [];
     for (const page of pages) {
-      const root = document.importNode(parsePage(page), true);
+      const root = document.importNode(parsePage(page, marks), true);
       host.append(root);
       const defs = root.querySelector("defs");
       for (const group of root.querySelectorAll<SVGGElement>("g.system")) {
-        const system = measureSystem(group, defs, count(found));
+        const system = measureSystem(group, defs, count(found), marks);
         if (system) found.push(system);
       }
     }
@@ -68,17 +71,16 @@ function count(systems: readonly System[]): number {
   return systems.reduce((sum, system) => sum + system.measures.length, 0);
 }
 
-function parsePage(page: string): SVGSVGElement {
+function parsePage(page: string, marks: Marks): SVGSVGElement {
   // Taken out before parsing: the policy that drops style elements would complain of them.
   const unstyled = page.replace(/<style[\s\S]*?<\/style>/g, "");
   const parsed = new DOMParser().parseFromString(unstyled, "image/svg+xml");
   const root = parsed.documentElement as unknown as SVGSVGElement;
-  for (const old of root.querySelectorAll("script, foreignObject, .fing, .label, .labelAbbr")) {
-    old.remove();
-  }
+  const unwanted = "script, foreignObject, .label, .labelAbbr" + (marks === "own" ? ", .fing" : "");
+  for (const old of root.querySelectorAll(unwanted)) old.remove();
   for (const use of root.querySelectorAll("use")) {
     const target = use.getAttribute("href") ?? use.getAttribute("xlink:href") ?? "";
-    if (!target.startsWith("#") || bowGlyphs.test(target)) use.remove();
+    if (!target.startsWith("#") || (marks === "own" && bowGlyphs.test(target))) use.remove();
   }
   for (const named of root.querySelectorAll("[id]")) {
     if (named.closest("defs")) continue;
@@ -92,6 +94,7 @@ function measureSystem(
   group: SVGGElement,
   defs: Element | null,
   firstMeasure: number,
+  marks: Marks,
 ): System | undefined {
   const measures: Measure[] = [];
   const heads = new Map<string, Head>();
@@ -118,7 +121,7 @@ function measureSystem(
   const space = (staffBottom - staffTop) / 4 || 180;
   const box = group.getBBox();
   const highest = Math.min(staffTop, ...[...heads.values()].map((head) => head.top));
-  const top = Math.min(box.y - space / 2, highest - roomAbove * space);
+  const top = Math.min(box.y - space / 2, highest - (marks === "own" ? roomAbove : 1) * space);
   const bottom = Math.max(box.y + box.height, staffBottom + 2 * space) + roomBelow * space;
   return {
     svg: ownSvg(group, defs),

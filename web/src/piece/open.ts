@@ -19,7 +19,7 @@ export async function openPiece(id: number): Promise<OpenPiece> {
     read(timeline, `/pieces/${id}/timeline`),
     engravedPages(id),
   ]);
-  return { piece: facts, part: new Part(played, pages) };
+  return { piece: facts, part: new Part(played, pages, "own") };
 }
 
 /// Waits for the engraver where it is still at work.
