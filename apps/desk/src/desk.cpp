@@ -74,7 +74,7 @@ class RunningDesk final : public Desk {
   }
 
  private:
-  Services services() { return {*book_, events_, scores_, engraver_, hearings_, *guard_}; }
+  Services services() { return {*book_, events_, scores_, sounds_, engraver_, hearings_, *guard_}; }
 
   Answer answer(Call& call) {
     if (auto refusal = guard_->refusal(call)) return *refusal;
@@ -86,6 +86,8 @@ class RunningDesk final : public Desk {
     add_student_routes(router_, services());
     add_piece_routes(router_, services());
     add_bar_routes(router_, services());
+    add_marking_routes(router_, services());
+    add_sound_routes(router_, services());
     add_take_upload_routes(router_, services());
     add_take_routes(router_, services());
     add_event_routes(router_, services());
@@ -107,6 +109,7 @@ class RunningDesk final : public Desk {
   std::unique_ptr<book::Book> book_;
   Events events_;
   ScoreShelf scores_;
+  SoundShelf sounds_;
   Engraver engraver_;
   HearingQueue hearings_;
   HttpServer server_;

@@ -28,7 +28,7 @@ Result<void> keep_sound(const Audio& audio, const fs::path& folder) {
 HearOptions options(const HearJob& job) {
   HearOptions o;
   if (job.take.tempo_bpm) {
-    o.tempo_hint = Bpm(*job.take.tempo_bpm * job.score.timeline.beat_unit.to_double());
+    o.tempo_hint = Bpm(*job.take.tempo_bpm * job.timeline.beat_unit.to_double());
   }
   if (job.a4) o.a4 = Hertz(*job.a4);
   return o;
@@ -57,10 +57,10 @@ Result<Hearing> hear_take(const HearJob& job) {
   if (auto kept = keep_sound(*audio, job.folder); !kept) return Unexpected(kept.error());
   job.progress(decoded_at);
   const AudioView view{audio->samples, static_cast<double>(audio->rate)};
-  Hearing hearing = hear(std::span(&job.score.timeline, 1), view, options(job), [&](double done) {
+  Hearing hearing = hear(std::span(&job.timeline, 1), view, options(job), [&](double done) {
     job.progress(decoded_at + done * (heard_at - decoded_at));
   });
-  hearing.findings = findings(hearing, job.score.timeline, {job.step});
+  hearing.findings = findings(hearing, job.timeline, {job.step});
   hearing.score.sha256 = book::sha256(job.score.bytes);
   hearing.recording.sha256 = job.take.sha256;
   auto kept = app::write_file_atomically(job.folder / "hearing.json", to_json(hearing));

@@ -18,6 +18,7 @@ struct HearJob {
   std::filesystem::path folder;    ///< the take's own
   std::filesystem::path original;  ///< the recording as it came
   const app::ScoreInput& score;
+  const Timeline& timeline;  ///< of the score's part, with the markings in force
   std::string step;
   std::optional<double> a4;              ///< in hertz; empty: as heard
   std::function<void(double)> progress;  ///< 0…1; may throw Stopped

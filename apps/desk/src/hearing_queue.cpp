@@ -4,6 +4,7 @@
 #include <unistd.h>
 
 #include "hear_take.h"
+#include "marked_score.h"
 
 namespace endpin::desk {
 namespace {
@@ -124,15 +125,16 @@ Result<void> HearingQueue::hear_and_keep(const book::Take& take) {
   if (!std::filesystem::exists(book_.takes().original(take), failed)) {
     return Unexpected(gone("the recording's file is gone"));
   }
-  const auto score = scores_.get(**piece);
-  if (!score) return Unexpected(score.error());
+  const auto marked = marked_score(book_, scores_, **piece);
+  if (!marked) return Unexpected(marked.error());
   const auto settings = book_.settings();
   const auto original = book_.takes().original(take);
   const HearJob job{take,
                     book_.takes().folder(take),
                     original,
-                    **score,
-                    (*piece)->step,
+                    *marked->score,
+                    marked->timeline,
+                    marked->markings.step,
                     settings ? settings->a4 : std::nullopt,
                     [&](double done) { report(take.id, done); },
                     [&](double seconds) {

@@ -1,4 +1,5 @@
 #include "endpin/app/files.h"
+#include "endpin/notation/write.h"
 
 #include "book_json.h"
 #include "receive.h"
@@ -156,7 +157,8 @@ Answer engraving(const Services& s, const Call& call) {
 Result<std::string> engraved_source(const Services& s, const book::Piece& piece) {
   const auto score = s.scores.get(piece);
   if (!score) return Unexpected(score.error());
-  return (*score)->bytes;
+  const app::ScoreInput& input = **score;
+  return write_marked(input.bytes, input.score, {}, {input.file, piece.tune});
 }
 
 void add_piece_routes(Router& r, Services s) {

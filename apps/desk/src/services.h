@@ -9,6 +9,7 @@
 #include "hearing_queue.h"
 #include "router.h"
 #include "score_shelf.h"
+#include "sound_shelf.h"
 
 namespace endpin::desk {
 
@@ -17,6 +18,7 @@ struct Services {
   book::Book& book;
   Events& events;
   ScoreShelf& scores;
+  SoundShelf& sounds;
   Engraver& engraver;
   HearingQueue& hearings;
   Guard& guard;
@@ -29,10 +31,12 @@ void add_take_routes(Router& router, Services services);
 void add_take_upload_routes(Router& router, Services services);
 void add_event_routes(Router& router, Services services);
 void add_bar_routes(Router& router, Services services);
+void add_marking_routes(Router& router, Services services);
+void add_sound_routes(Router& router, Services services);
 
 /// A take as the interface says it, with its progress.
 Json take_json(const Services& services, const book::Take& take);
-/// The score that is drawn: MusicXML with the markings in force.
+/// The score that is drawn: MusicXML in which every note has its id.
 Result<std::string> engraved_source(const Services& services, const book::Piece& piece);
 /// 404 if a take is to be of a student or a piece that is not there.
 std::optional<Answer> check_owners(const Services& services, std::optional<book::Id> student,
