@@ -7,6 +7,8 @@
 
 #include <fluidsynth.h>
 
+#include "plucked_string.h"
+
 namespace endpin {
 namespace {
 
@@ -15,11 +17,12 @@ constexpr int violin = 40;
 constexpr int viola = 41;
 constexpr int cello = 42;
 constexpr int contrabass = 43;
-constexpr int pizzicato = 45;
 // Chosen: loud enough for a full bow, below the layers of a hard attack.
 constexpr int velocity = 100;
 constexpr int reset_frames = 6400;  // a multiple of 64: lets a voice that was cut die away
 constexpr double silent = 1e-4;
+constexpr int lowest_plucked = 24;    // C1, below a bass with an extension
+constexpr int highest_plucked = 100;  // E7
 
 int program_of(std::string_view instrument) {
   if (instrument == "violin") return violin;
@@ -28,8 +31,7 @@ int program_of(std::string_view instrument) {
 }
 
 // A zone may be missing at the edge of a range: the next higher instrument has it.
-std::vector<int> programs(Technique technique, int program) {
-  if (technique == Technique::plucked) return {pizzicato};
+std::vector<int> programs(int program) {
   switch (program) {
     case contrabass:
       return {contrabass, cello};
@@ -60,7 +62,7 @@ void quiet() {
 }  // namespace
 
 struct FluidSounds::Synth {
-  explicit Synth(int wanted) : program(wanted) {
+  explicit Synth(std::string name) : instrument(std::move(name)), program(program_of(instrument)) {
     quiet();
     settings = new_fluid_settings();
     fluid_settings_setnum(settings, "synth.sample-rate", performance_rate);
@@ -94,6 +96,7 @@ struct FluidSounds::Synth {
     return left;
   }
 
+  std::string instrument;
   int program;
   int font = -1;
   fluid_settings_t* settings = nullptr;
@@ -105,7 +108,7 @@ FluidSounds::~FluidSounds() = default;
 
 Result<std::unique_ptr<FluidSounds>> FluidSounds::open(const std::string& instrument,
                                                        const std::string& sound_font) {
-  auto synth = std::make_unique<Synth>(program_of(instrument));
+  auto synth = std::make_unique<Synth>(instrument);
   if (synth->synth != nullptr) {
     synth->font = fluid_synth_sfload(synth->synth, sound_font.c_str(), 0);
   }
@@ -120,8 +123,12 @@ Result<std::unique_ptr<FluidSounds>> FluidSounds::open(const std::string& instru
 }
 
 Result<std::vector<float>> FluidSounds::sound(Technique technique, int midi, std::size_t count) {
-  if (midi >= 0 && midi <= 127) {
-    for (const int program : programs(technique, synth_->program)) {
+  // The font's plucked strings are a section that speaks late and drifts by 15 cents.
+  if (technique == Technique::plucked && midi >= lowest_plucked && midi <= highest_plucked) {
+    return plucked_string(synth_->instrument, midi, count);
+  }
+  if (technique == Technique::bowed && midi >= 0 && midi <= 127) {
+    for (const int program : programs(synth_->program)) {
       std::vector<float> samples = synth_->render(program, midi, count);
       if (sounds(samples)) return samples;
     }

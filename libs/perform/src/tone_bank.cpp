@@ -93,7 +93,7 @@ Result<ToneBank::Kept> ToneBank::prepare(Technique technique, int midi, std::siz
     kept.samples = retune(*raw, track);
   }
   remove_rumble(kept.samples, pitch.value());
-  const auto from = static_cast<std::ptrdiff_t>(beginning(kept.samples, bowed ? begins_at : 0.3));
+  const auto from = static_cast<std::ptrdiff_t>(beginning(kept.samples, bowed ? begins_at : 0.2));
   kept.samples.erase(kept.samples.begin(), kept.samples.begin() + from);
   kept.samples.resize(count);
   if (bowed) {

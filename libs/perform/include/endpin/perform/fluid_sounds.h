@@ -10,8 +10,8 @@ namespace endpin {
 /// The General MIDI sound font that setup installs (fluid-soundfont-gm).
 inline constexpr const char* default_sound_font = "/usr/share/sounds/sf2/FluidR3_GM.sf2";
 
-/// Solo strings of a General MIDI sound font, played by FluidSynth without reverb and chorus. One
-/// object for one thread at a time.
+/// Solo strings of a General MIDI sound font, played by FluidSynth without reverb and chorus;
+/// plucked ones are modelled (plucked_string.h). One object for one thread at a time.
 class FluidSounds : public Sounds {
  public:
   /// `instrument`: "violin", "viola", "cello", "bass". Only the samples that are used are loaded.
