@@ -119,7 +119,9 @@ Result<void> hear_files(const HearWords& words, const CommonOptions& common) {
   }
   Hearing hearing = hear(items, view(*recording), *options);
   for (std::size_t i = 0; i < items.size(); ++i) {
-    const auto found = findings(hearing, items[i], {common.step}, static_cast<int>(i));
+    const auto found = findings(
+        hearing, items[i], {common.step, find_language(common.language).value_or(Language::en_us)},
+        static_cast<int>(i));
     hearing.findings.insert(hearing.findings.end(), found.begin(), found.end());
   }
   if (!words.report.empty()) {

@@ -57,6 +57,8 @@ HeardNote read_heard(const json& j) {
   if (const auto v = j.find("vibrato"); v != j.end() && v->is_object()) {
     h.vibrato = Vibrato{v->at("rate_hz"), Cents(v->at("extent_cents"))};
   }
+  h.dip = unit<Decibels>(j, "dip_db");
+  h.attack = number(j, "attack");
   h.confidence = j.at("confidence");
   return h;
 }

@@ -96,8 +96,8 @@ Hearing heard_in(std::span<const Timeline> items, AudioView recording, const Hea
     }
   }
   const Observations seen(sound, pitch, score);
-  const Aligned aligned{score, seen, fine_path(score, seen, onset_evidence(sound), path),
-                        reference};
+  const std::vector<float> onsets = onset_evidence(sound);
+  const Aligned aligned{score, seen, fine_path(score, seen, onsets, path), onsets, reference};
   hearing.reference.a4 = transpose(standard_a4, Cents(reference));
   assemble(aligned, hearing);
   assemble_tempo(aligned, items, hearing);

@@ -2,8 +2,9 @@
 #include <cmath>
 #include <limits>
 
-#include "align/path.h"
 #include "endpin/dsp/spectrum.h"
+
+#include "align/path.h"
 
 namespace endpin::listen {
 namespace {

@@ -85,7 +85,9 @@ class RunSearch {
     const float jitter = 0.012F / seconds;
     const float loose = e.fermata || e.last ? 0.5F : 0.0F;
     const float variance = duration_spread * duration_spread + jitter * jitter + loose * loose;
-    return student_log(ratio * ratio / variance);
+    // Less than 40 % of its time is no note played short but no note: its next came too soon.
+    const float sliver = std::max(0.0F, -0.9F - ratio);
+    return student_log(ratio * ratio / variance) - 8 * sliver;
   }
 
   // Frame scores of an event between two frames as prefix sums.
@@ -113,8 +115,10 @@ class RunSearch {
     connect(a, run_.stages[k + 1], a.expected_s, 0, forward, false);
     if (can_skip) {
       Stage& c = run_.stages[k + 2];
+      // The time of a note left out may pass in silence or be left out with it.
       const double both = a.expected_s + run_.stages[k + 1].expected_s;
       connect(a, c, both, left_out_cost, forward, true);
+      connect(a, c, a.expected_s, left_out_cost, forward, true);
     }
   }
 
@@ -226,22 +230,28 @@ Run stages_of(const ScoreModel& score, std::span<const Placed> placed, double st
   return run;
 }
 
-double sounds_until(const Event& e, const Observations& seen, double onset_s, double next_s) {
+// Until when the event's notes sound, or another tone in their place, before the gap to the next.
+void find_end(const Event& e, const Observations& seen, Fine& fine) {
   const double step = seen.step_s();
-  const std::size_t from = static_cast<std::size_t>(onset_s / step);
-  const std::size_t to = std::min(seen.frames(), static_cast<std::size_t>(next_s / step));
-  float sum = 0, best = 0;
-  std::size_t at = from;
+  const std::size_t from = static_cast<std::size_t>(fine.onset_s / step);
+  const std::size_t to = std::min(seen.frames(), static_cast<std::size_t>(fine.next_s / step));
+  constexpr float per_frame = 4;  // frames that count for one here
   float gap_left = 0;
   for (std::size_t f = from; f < to; ++f) gap_left += seen.gap(f);
-  best = -gap_left * -1.0F;
+  float playing = 0, other = -other_cost * per_frame, best = none;
+  std::size_t at = from;
   for (std::size_t f = from; f < to; ++f) {
-    sum += seen.playing(e, f);
+    playing += seen.playing(e, f);
+    other += seen.other(f);
     gap_left -= seen.gap(f);
-    const float total = sum + gap_left - (f + 1 < to ? gap_cost * 4 : 0);
-    if (f == from || total >= best) best = total, at = f + 1;
+    const float rest = gap_left - (f + 1 < to ? gap_cost * per_frame : 0);
+    const float total = std::max(playing, other) + rest;
+    if (f == from || total >= best) {
+      best = total, at = f + 1;
+      fine.another_tone = other > playing;
+    }
   }
-  return std::min(next_s, static_cast<double>(at) * step);
+  fine.sounds_until_s = std::min(fine.next_s, static_cast<double>(at) * step);
 }
 
 void read_marginals(const Stage& s, int chosen, double step_s, Fine& fine) {
@@ -297,7 +307,7 @@ std::vector<Fine> read_run(const ScoreModel& score, const Observations& seen, co
     fine.jumped_to = i == 0 && run.jumped_to;
     fine.extra_before = i == 0 ? run.extra_before : stages[i - 1].extra_after;
     const Event& e = score.events[static_cast<std::size_t>(fine.event)];
-    fine.sounds_until_s = sounds_until(e, seen, fine.onset_s, fine.next_s);
+    find_end(e, seen, fine);
     float with = none;
     for (int j = 0; j < stages[i].size(); ++j) {
       const std::size_t jj = static_cast<std::size_t>(j);

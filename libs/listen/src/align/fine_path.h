@@ -13,6 +13,7 @@ struct Fine {
   bool left_out = false;  ///< likelier not played than played; times are then a guess
   double onset_s = 0;
   double sounds_until_s = 0;  ///< where the gap before the next begins, at most `next_s`
+  bool another_tone = false;  ///< some other pitch explains its time better
   double next_s = 0;          ///< where the next begins, or playing left the score
   bool jumped_to = false;
   bool extra_before = false;

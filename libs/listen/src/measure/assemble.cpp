@@ -6,6 +6,8 @@
 #include <set>
 
 #include "measure/beat.h"
+#include "measure/extras.h"
+#include "measure/stroke.h"
 #include "measure/tone.h"
 
 namespace endpin::listen {
@@ -31,6 +33,7 @@ class Assembly {
     }
     judge_left_out();
     add_jumps();
+    h_.extra = find_extras(a_, h_);
     add_segments();
     add_range();
     add_bars();
@@ -75,6 +78,9 @@ class Assembly {
     if (!event(i).plucked) add_length(i, last, n, offset, next, heard);
     heard.level = Decibels(mean_level(f.onset_s, offset));
     heard.vibrato = tone.vibrato;
+    heard.dip = Decibels(level_dip(a_.seen.sound(), f.onset_s));
+    heard.attack = strongest_onset(a_.onset_evidence, a_.seen.sound().step_s, f.onset_s - 0.02,
+                                   f.onset_s + 0.02);
     n.state = judge(i, tone);
     if (n.state == NoteState::wrong) {
       heard.midi = tone.rival;

@@ -14,7 +14,8 @@ struct Aligned {
   const ScoreModel& score;
   const Observations& seen;
   std::vector<Fine> events;  ///< in the order of time
-  double shift_cents = 0;    ///< A4 above 440 Hz
+  std::span<const float> onset_evidence;
+  double shift_cents = 0;  ///< A4 above 440 Hz
 };
 
 /// Fills notes, attempts, extras, restarts, segments, range and bars of `hearing`, whose `notes`

@@ -72,6 +72,8 @@ struct HeardNote {
   std::optional<Seconds> gap;            ///< to the next onset; negative rings on
   std::optional<Decibels> level;         ///< dBFS
   std::optional<Vibrato> vibrato;
+  std::optional<Decibels> dip;   ///< how far the level sinks just before the onset
+  std::optional<double> attack;  ///< log likelihood ratio of a new stroke at the onset
   double confidence = 0;  ///< calibrated probability that this is the note
 };
 

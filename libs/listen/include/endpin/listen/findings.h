@@ -5,6 +5,7 @@
 
 #include "endpin/hearing/hearing.h"
 #include "endpin/timeline/timeline.h"
+#include "endpin/words/language.h"
 
 /// Verdicts: what is worth saying about a hearing. Apart from the alignment, so that a doubt there
 /// never turns into an accusation here.
@@ -14,10 +15,14 @@ struct FindingOptions {
   /// What the piece demands ("first-position", …); sets how strict the verdicts are. Unknown or
   /// empty: as for first position.
   std::string step;
+  Language language = Language::en_us;  ///< of `says`
 };
 
-/// Findings about `item` of `hearing`, in the order of their times; work and good ones. `says` is
-/// the plain English sentence of `message_key`.
+/// The sentence of a finding in another language.
+std::string says(const Finding& finding, Language language);
+
+/// Findings about `item` of `hearing`, in the order of their times; work and good ones. None unless
+/// its status is ok.
 /// REQUIRES: `timeline` is that item's.
 std::vector<Finding> findings(const Hearing& hearing, const Timeline& timeline,
                               const FindingOptions& options = {}, int item = 0);

@@ -1,0 +1,16 @@
+#pragma once
+
+#include <span>
+
+#include "features/sound_features.h"
+
+namespace endpin::listen {
+
+/// Decibels by which the level sinks around `at_s` below what sounds before and after it, the
+/// smaller of the two; 0 or more. A bow that turns takes 20 to 60 ms.
+double level_dip(const SoundFeatures& sound, double at_s);
+
+/// The largest value of `evidence`, `step_s` apart, between two times.
+double strongest_onset(std::span<const float> evidence, double step_s, double from_s, double to_s);
+
+}  // namespace endpin::listen

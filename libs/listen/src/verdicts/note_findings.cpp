@@ -1,0 +1,103 @@
+// What was left out, played otherwise, put in, or gone back to.
+#include <algorithm>
+#include <cmath>
+
+#include "verdicts/take_view.h"
+
+namespace endpin::listen {
+namespace {
+
+void add_missed(const TakeView& take, Findings& out) {
+  for (int i = 0; i < take.size(); ++i) {
+    if (take.note(i).state != NoteState::missed) continue;
+    std::vector<int> notes;
+    while (i < take.size() && take.note(i).state == NoteState::missed) notes.push_back(i++);
+    const std::size_t count = notes.size();
+    Finding f = take.about(FindingKind::missed, std::move(notes),
+                           count == 1 ? "finding.missed.note" : "finding.missed.notes");
+    f.message_args["count"] = static_cast<double>(count);
+    f.confidence = 0.9;
+    out.push_back(std::move(f));
+  }
+}
+
+// How far the key signature moves a note name: +1 for a sharp of the key, −1 for a flat.
+int altered_by_key(Step step, int fifths) {
+  const int place = line_of_fifths(SpelledPitch{step, 0, 4});  // F −1, C 0, G 1 … B 5
+  if (fifths > 0 && place + 1 < fifths) return 1;
+  if (fifths < 0 && 5 - place < -fifths) return -1;
+  return 0;
+}
+
+// The written note without its sharp or flat, or with the one that the key gives it.
+bool accidental_forgotten(const TakeView& take, int i) {
+  const SpelledPitch p = take.written(i).spelled;
+  const int heard = take.sound(i).midi;
+  if (p.alter != 0 && heard == p.midi() - p.alter) return true;
+  const int by_key = altered_by_key(p.step, take.timeline().fifths);
+  return p.alter != by_key && heard == p.midi() - p.alter + by_key;
+}
+
+void add_wrong(const TakeView& take, Findings& out) {
+  for (int i = 0; i < take.size(); ++i) {
+    if (take.note(i).state != NoteState::wrong || !take.note(i).heard) continue;
+    const bool forgotten = accidental_forgotten(take, i);
+    Finding f = take.about(forgotten ? FindingKind::missed_accidental : FindingKind::wrong_note,
+                           {i}, forgotten ? "finding.missed-accidental" : "finding.wrong-note");
+    const int heard = take.sound(i).midi;
+    SpelledPitch as = spell(heard, take.timeline().fifths);
+    const SpelledPitch written = take.written(i).spelled;
+    if (forgotten) {
+      as = written;
+      as.alter += heard - written.midi();
+    }
+    f.message_args["heard"] = as.text();
+    f.evidence["semitones"] = static_cast<double>(heard - take.written(i).midi);
+    f.confidence = 0.9;
+    out.push_back(std::move(f));
+  }
+}
+
+void add_extra(const TakeView& take, Findings& out) {
+  for (const ExtraNote& e : take.hearing().extra) {
+    if (e.after_index < 0 || e.after_index >= take.size()) continue;
+    std::vector<int> notes{e.after_index};
+    if (e.after_index + 1 < take.size()) notes.push_back(e.after_index + 1);
+    const bool again = e.midi == take.written(e.after_index).midi;
+    Finding f = take.about(FindingKind::extra, notes,
+                           again ? "finding.extra.again" : "finding.extra.other");
+    f.from = e.onset;
+    f.to = e.offset;
+    f.bars = {take.written(e.after_index).bar};
+    f.message_args["bars"] = f.bars;
+    f.message_args["heard"] = spell(e.midi, take.timeline().fifths).text();
+    f.confidence = 0.85;
+    out.push_back(std::move(f));
+  }
+}
+
+void add_restarts(const TakeView& take, Findings& out) {
+  for (const Restart& r : take.hearing().restarts) {
+    if (r.to_index < 0 || r.from_index < r.to_index || r.from_index >= take.size()) continue;
+    std::vector<int> notes;
+    for (int i = r.to_index; i <= r.from_index; ++i) notes.push_back(i);
+    Finding f = take.about(FindingKind::restart, notes, "finding.restart");
+    f.from = r.time;
+    f.to = r.time;
+    f.message_args["stopped"] = std::vector{take.written(r.from_index).bar};
+    f.message_args["again"] = std::vector{take.written(r.to_index).bar};
+    f.confidence = 0.95;
+    out.push_back(std::move(f));
+  }
+}
+
+}  // namespace
+
+void add_note_findings(const TakeView& take, Findings& out) {
+  add_missed(take, out);
+  add_wrong(take, out);
+  add_extra(take, out);
+  add_restarts(take, out);
+}
+
+}  // namespace endpin::listen
