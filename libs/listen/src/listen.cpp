@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <cmath>
 
+#include "align/doubtful_runs.h"
 #include "align/fine_path.h"
 #include "measure/assemble.h"
 #include "measure/reference.h"
@@ -82,7 +83,9 @@ Hearing heard_in(std::span<const Timeline> items, AudioView recording, const Hea
   }
   const auto find_path = [&](const PitchEvidence& evidence, double from, double to) {
     const Observations seen(sound, evidence, score);
-    return coarse_path(score, seen, candidates(sound, evidence), part_of(progress, from, to));
+    Path found = coarse_path(score, seen, candidates(sound, evidence), part_of(progress, from, to));
+    drop_doubtful_runs(score, seen, found);
+    return found;
   };
   Path path = find_path(pitch, 0.5, 0.7);
   double reference = shift;

@@ -16,7 +16,8 @@ constexpr float beam = 30;
 constexpr float gap_cost = 1.0F, other_cost = 5.0F, skip_cost = 6.0F, extra_cost = 6.0F;
 constexpr float leave_cost = 8.0F, leave_after_last_cost = 0.5F;
 constexpr float enter_first_cost = 1.0F, enter_bar_cost = 4.0F, enter_phrase_cost = 6.0F,
-                enter_anywhere_cost = 8.5F;
+                enter_anywhere_cost = 8.5F, enter_again_cost = 4.0F;
+constexpr float leave_out_repeat_cost = 3.0F;
 constexpr float free_duration = -1.2F;  // ≈ log of a density over half to double the tempo
 constexpr float duration_spread = 0.2F, degrees = 3;
 constexpr float first_tempo_variance = 0.09F, drift_variance = 0.004F;
@@ -168,7 +169,10 @@ class Search {
       if (!e.open_to_play) continue;
       const Sums& playing = playing_[static_cast<std::size_t>(e.pitch_set)];
       if (playing[ahead] - playing[c] < -1.6F * frames) continue;
-      const float score = hub.score - enter_cost_[k] + onset(e, c);
+      const bool again = hub.record >= 0;
+      if (again && at_[c].strength < 0.3F) continue;  // going on needs a beginning
+      const float cost = again ? std::max(enter_cost_[k], enter_again_cost) : enter_cost_[k];
+      const float score = hub.score - cost + at_[c].strength;
       if (score < best - beam) continue;
       Token t{score, hub.tempo, hub.variance, -1};
       if (t.variance >= 0) t.variance += 0.03F;
@@ -267,6 +271,11 @@ class Search {
         offer(c2, k + 2, better, better.score - skip_cost + onset(events_[k + 2], c2), true, false);
       }
     }
+    if (e.after_repeat >= 0) {
+      const std::size_t after_repeat = static_cast<std::size_t>(e.after_repeat);
+      offer(c2, after_repeat, after,
+            after.score - leave_out_repeat_cost + onset(events_[after_repeat], c2), false, false);
+    }
     Slot& then = slot(c2);
     Token& extra = then.extras[k];
     const float score = after.score - extra_cost;
@@ -313,8 +322,11 @@ class Search {
       const Record& record = records_[static_cast<std::size_t>(r)];
       const double onset =
           static_cast<double>(at_[static_cast<std::size_t>(record.candidate)].time_s);
-      path.placed.push_back(
-          {record.event, onset, end, record.left_at >= 0, record.skipped, record.extra});
+      const int before =
+          record.before < 0 ? -1 : records_[static_cast<std::size_t>(record.before)].event;
+      const bool over_repeat = before >= 0 && record.event > before + 2;
+      path.placed.push_back({record.event, onset, end, record.left_at >= 0 || over_repeat,
+                             record.skipped, record.extra});
       end = record.left_at >= 0
                 ? static_cast<double>(at_[static_cast<std::size_t>(record.left_at)].time_s)
                 : onset;

@@ -251,7 +251,11 @@ void find_end(const Event& e, const Observations& seen, Fine& fine) {
       fine.another_tone = other > playing;
     }
   }
-  fine.sounds_until_s = std::min(fine.next_s, static_cast<double>(at) * step);
+  // An end is only one where it grows quiet: else something went on, and the end is not known.
+  std::size_t silent = 0;
+  for (std::size_t f = at; f < to; ++f) silent += seen.quiet(f) || seen.ringing(f);
+  if (!fine.another_tone && silent * 10 < (to - std::min(at, to)) * 6) at = to;
+  fine.sounds_until_s = at >= to ? fine.next_s : static_cast<double>(at) * step;
 }
 
 void read_marginals(const Stage& s, int chosen, double step_s, Fine& fine) {

@@ -34,7 +34,9 @@ Observations::Observations(const SoundFeatures& sound, const PitchEvidence& pitc
       gap_(pitch.frames()),
       other_(pitch.frames()),
       anything_(pitch.frames()),
-      quiet_(pitch.frames()) {
+      quiet_(pitch.frames()),
+      ringing_(pitch.frames()) {
+  find_ringing();
   const double limit = std::min(
       playing_level_db_ - 12,
       std::max(playing_level_db_ - quiet_below_playing_db, floor_db_ + quiet_above_floor_db));
@@ -43,9 +45,42 @@ Observations::Observations(const SoundFeatures& sound, const PitchEvidence& pitc
     const bool is_quiet = sound.onset[fine].level_db < limit;
     const float clear = std::clamp((pitch.best(i) - 0.15F) / 0.25F, 0.0F, 1.0F);
     quiet_[i] = is_quiet;
-    gap_[i] = is_quiet ? 0.0F : -0.5F - 1.5F * clear;
-    other_[i] = is_quiet ? worst_in_silence : -1.4F + 0.8F * clear;
-    anything_[i] = is_quiet ? -0.3F : -1.0F;
+    gap_[i] = is_quiet ? 0.0F : ringing_[i] ? -0.25F : -0.5F - 1.5F * clear;
+    // Another tone that is clear explains its frames nearly as well as the written one would.
+    other_[i] = is_quiet ? worst_in_silence : ringing_[i] ? -1.2F : -1.2F + 1.0F * clear;
+    anything_[i] = is_quiet ? -0.3F : ringing_[i] ? -0.4F : -1.0F;
+  }
+}
+
+// The level has lost 8 dB within half a second, goes on falling, and nothing began since, the
+// pitch stays: a bowed tone does not sink so by itself. Counted from where it left its plateau by 3
+// dB.
+void Observations::find_ringing() {
+  constexpr float lost_db = 8, falls_db = 1.5F, still_db = 0.8F, beginning = 0.8F;
+  const std::size_t window = static_cast<std::size_t>(0.5 / step_s());
+  const std::size_t slope = static_cast<std::size_t>(0.1 / step_s());
+  const std::vector<float> onset = onset_evidence(sound_);
+  const auto level = [&](std::size_t f) {
+    return sound_.onset[std::min(2 * f, sound_.onset.size() - 1)].level_db;
+  };
+  std::size_t began = 0;  // the last frame in which something may have begun
+  for (std::size_t f = slope; f < frames(); ++f) {
+    const std::size_t fine = std::min(2 * f, onset.size() - 1);
+    if (std::max(onset[fine], onset[fine > 0 ? fine - 1 : 0]) > beginning) began = f;
+    std::size_t top = f;
+    for (std::size_t k = std::max(began, f > window ? f - window : 0); k < f; ++k) {
+      if (level(k) > level(top)) top = k;
+    }
+    if (level(f) > level(top) - lost_db || level(f) > level(f - slope) - falls_db) continue;
+    // A softer note of another pitch is no ringing on.
+    const std::size_t settled = top + 2 < f ? top : f;
+    const int away = pitch_.best_midi(f) - pitch_.best_midi(settled);
+    if (pitch_.best(f) > 0.2F && away % 12 != 0) continue;
+    // Back to where the fall began.
+    for (std::size_t k = f; k > top + 3 && !ringing_[k]; --k) {
+      if (k < f && level(k - 3) < level(k) + still_db) break;
+      ringing_[k] = 1;
+    }
   }
 }
 
@@ -74,7 +109,8 @@ float Observations::playing(const Event& event, std::size_t frame) const {
   const float value = event.ornamented ? best : blend * best + (1 - blend) * mean;
   // A sound without pitch says little about which note it is.
   const float clear = std::clamp((pitch_.best(frame) - 0.08F) / 0.2F, 0.0F, 1.0F);
-  return clear * value - 0.6F * (1 - clear);
+  const float bowed = ringing(frame) && !event.plucked ? 0.7F : 0.0F;
+  return clear * value - 0.6F * (1 - clear) - bowed;
 }
 
 std::vector<float> onset_evidence(const SoundFeatures& sound) {

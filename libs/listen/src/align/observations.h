@@ -29,17 +29,20 @@ class Observations {
   /// Anything: talk, noise, tuning.
   float anything(std::size_t frame) const { return anything_[frame]; }
   bool quiet(std::size_t frame) const { return quiet_[frame] != 0; }
+  /// What sounds is dying away: a room or a string after the bow has left it.
+  bool ringing(std::size_t frame) const { return ringing_[frame] != 0; }
   double playing_level_db() const { return playing_level_db_; }
   double floor_db() const { return floor_db_; }
 
  private:
   float one(std::size_t frame, int midi) const;
+  void find_ringing();
 
   const SoundFeatures& sound_;
   const PitchEvidence& pitch_;
   double playing_level_db_ = -90, floor_db_ = -90;
   std::vector<float> gap_, other_, anything_;
-  std::vector<unsigned char> quiet_;
+  std::vector<unsigned char> quiet_, ringing_;
 };
 
 /// A moment at which a note may begin.

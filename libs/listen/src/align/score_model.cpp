@@ -114,6 +114,29 @@ void add_bars(const Timeline& t, int first_note, const HearOptions& options,
   }
 }
 
+// Where the next bar is a repeat of what was played: the first event after it in print.
+void add_repeats(const Timeline& t, int first_note, int first_event, std::vector<Event>& events) {
+  const auto bar_of = [&](const Event& e) {
+    const Beats onset = note(t, first_note, e.notes.front()).onset;
+    std::size_t bar = 0;
+    while (bar + 1 < t.bars.size() && t.bars[bar + 1].start <= onset) ++bar;
+    return bar;
+  };
+  if (t.bars.empty()) return;
+  std::vector<std::size_t> bars;
+  for (const Event& e : events) bars.push_back(bar_of(e));
+  for (std::size_t i = 0; i + 1 < events.size(); ++i) {
+    if (bars[i + 1] == bars[i]) continue;
+    const TimelineBar &here = t.bars[bars[i]], &next = t.bars[bars[i + 1]];
+    if (next.written_index > here.written_index) continue;
+    for (std::size_t j = i + 1; j < events.size(); ++j) {
+      if (t.bars[bars[j]].written_index <= here.written_index) continue;
+      events[i].after_repeat = first_event + static_cast<int>(j);
+      break;
+    }
+  }
+}
+
 void number_pitch_sets(ScoreModel& model) {
   std::map<std::pair<std::vector<int>, std::vector<int>>, int> known;
   for (std::size_t i = 0; i < model.events.size(); ++i) {
@@ -143,6 +166,7 @@ ScoreModel score_model(std::span<const Timeline> items, const HearOptions& optio
     add_lengths(t, first_note, scale, events);
     add_held(t, first_note, events);
     add_bars(t, first_note, options, events);
+    add_repeats(t, first_note, static_cast<int>(model.events.size()), events);
     model.events.insert(model.events.end(), events.begin(), events.end());
     first_note += static_cast<int>(t.notes.size());
     ++item;

@@ -27,6 +27,7 @@ struct Event {
   bool ornamented = false;  ///< trills, grace notes before it
   bool fermata = false;
   bool open_to_play = true;  ///< inside the bars asked for
+  int after_repeat = -1;     ///< event that follows in print where a repeat begins next; -1: none
   int pitch_set = 0;         ///< events with the same pitches and held ones share it
 };
 

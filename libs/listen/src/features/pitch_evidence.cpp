@@ -10,9 +10,9 @@ namespace {
 
 constexpr int harmonics = 12;
 constexpr double harmonic_decay = 0.85;
-// A partial within 35 cents counts whole, one beyond 65 not at all: a player may be 40 cents off,
+// A partial within 50 cents counts whole, one beyond 80 not at all: a player may be 55 cents off,
 // the next semitone is 100 away (ours).
-constexpr double whole_within_cents = 35, none_beyond_cents = 65;
+constexpr double whole_within_cents = 50, none_beyond_cents = 80;
 constexpr float halves_share = 0.5F, thirds_share = 0.35F;  // ours, from analytic tones
 
 struct Tooth {
@@ -72,10 +72,12 @@ PitchEvidence::PitchEvidence(const SoundFeatures& sound, int lowest_midi, int hi
       const float weight = static_cast<float>(p.weight) / 255.0F;
       const auto each = [&](const Tooth& tooth, auto&& use) {
         const double at = midi - tooth.semitones - lowest_;
-        const double nearest = std::round(at);
-        if (nearest < 0 || nearest >= static_cast<double>(width_)) return;
-        const float close = closeness(100 * (at - nearest));
-        if (close > 0) use(static_cast<std::size_t>(nearest), close * weight * tooth.weight);
+        const double below = std::floor(at);
+        for (const double semitone : {below, below + 1}) {
+          if (semitone < 0 || semitone >= static_cast<double>(width_)) continue;
+          const float close = closeness(100 * (at - semitone));
+          if (close > 0) use(static_cast<std::size_t>(semitone), close * weight * tooth.weight);
+        }
       };
       for (std::size_t h = 0; h < up.size(); ++h) {
         each(up[h], [&](std::size_t i, float value) {

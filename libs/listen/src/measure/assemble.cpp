@@ -3,7 +3,6 @@
 #include <algorithm>
 #include <cmath>
 #include <map>
-#include <set>
 
 #include "measure/beat.h"
 #include "measure/extras.h"
@@ -18,7 +17,8 @@ namespace {
 constexpr double wrong_stable_s = 0.08, wrong_share = 0.7, wrong_evidence = -2.6,
                  wrong_own_partials = 0.25, wrong_lead = 0.15;
 constexpr double heard_evidence = -1.7, heard_present = 0.4;
-constexpr double surely_left_out = -5.0;
+constexpr double surely_left_out = -3.0;
+constexpr double off_but_there_cents = 62, off_but_there_tracked = 0.75;
 
 double logistic(double x) { return 1 / (1 + std::exp(-x)); }
 
@@ -34,6 +34,7 @@ class Assembly {
     judge_left_out();
     add_jumps();
     h_.extra = find_extras(a_, h_);
+    join_extras_to_left_out();
     add_segments();
     add_range();
     add_bars();
@@ -82,6 +83,10 @@ class Assembly {
     heard.attack = strongest_onset(a_.onset_evidence, a_.seen.sound().step_s, f.onset_s - 0.02,
                                    f.onset_s + 0.02);
     n.state = judge(i, tone);
+    if (n.state == NoteState::uncertain && nothing_there(i, n.midi)) {
+      n.state = NoteState::missed;
+      return;
+    }
     if (n.state == NoteState::wrong) {
       heard.midi = tone.rival;
       heard.intonation.reset();
@@ -126,15 +131,47 @@ class Assembly {
   NoteState judge(std::size_t i, const Tone& tone) const {
     if (tone.settled_s <= 0) return NoteState::uncertain;
     if (tone.evidence > heard_evidence || tone.present >= heard_present) return NoteState::heard;
+    if (off_but_there(tone)) return NoteState::heard;
     const bool rejected = tone.evidence < wrong_evidence && tone.present < 0.15 &&
                           tone.own_partials < wrong_own_partials;
     const bool stable = tone.rival >= 0 && tone.rival_share >= wrong_share &&
                         tone.rival_s >= wrong_stable_s && tone.rival_lead > wrong_lead;
-    if (rejected && stable && !rings_on(i, tone.rival) && neighbours_found(i) &&
-        event(i).pitches.size() == 1 && event(i).held.empty() && !event(i).ornamented) {
+    if (rejected && stable && proven(tone, event(i).pitches.front()) && !rings_on(i, tone.rival) &&
+        neighbours_found(i) && event(i).pitches.size() == 1 && event(i).held.empty() &&
+        !event(i).ornamented) {
       return NoteState::wrong;
     }
     return NoteState::uncertain;
+  }
+
+  // Its place was kept, but nothing of it sounded between its neighbours.
+  bool nothing_there(std::size_t i, int midi) const {
+    const Fine& f = a_.events[i];
+    const bool empty = f.sounds_until_s - f.onset_s < 0.06 && f.next_s - f.onset_s > 0.15;
+    if (!empty || event(i).pitches.size() > 1 || event(i).plucked || !neighbours_found(i)) {
+      return false;
+    }
+    const Tone all = measure_tone(a_.seen, event(i), midi, f.onset_s, f.next_s, a_.shift_cents);
+    std::size_t silent = 0, frames = 0;
+    for (double t = f.onset_s; t < f.next_s; t += a_.seen.step_s()) {
+      const std::size_t k =
+          std::min(a_.seen.frames() - 1, static_cast<std::size_t>(t / a_.seen.step_s()));
+      ++frames, silent += a_.seen.quiet(k) || a_.seen.ringing(k);
+    }
+    return all.present < 0.15 && silent * 10 > frames * 7;
+  }
+
+  // Its partials stand there, if not in tune.
+  static bool off_but_there(const Tone& tone) {
+    return tone.intonation && std::abs(tone.intonation->value()) < off_but_there_cents &&
+           std::abs(tone.intonation->value()) > 30 && tone.uncertainty->value() < 8 &&
+           tone.tracked > off_but_there_tracked;
+  }
+
+  // An octave or a twelfth below the written note has all its partials: it must show its own.
+  static bool proven(const Tone& tone, int midi) {
+    const int below = midi - tone.rival;
+    return (below != 12 && below != 19 && below != 24) || tone.rival_own > 0.8;
   }
 
   // The rival was to be heard just before or comes just after: it may ring or be early.
@@ -161,7 +198,9 @@ class Assembly {
   }
 
   static double confidence(const Fine& f, const Tone& tone) {
-    const double pitch = logistic(2.0 + 1.3 * tone.evidence + 1.5 * (tone.present - 0.5));
+    const double evidence = off_but_there(tone) ? std::max(tone.evidence, -0.3) : tone.evidence;
+    const double present = off_but_there(tone) ? 0.8 : tone.present;
+    const double pitch = logistic(2.0 + 1.3 * evidence + 1.5 * (present - 0.5));
     return std::clamp(pitch * (0.3 + 0.7 * f.onset_share), 0.0, 0.995);
   }
 
@@ -173,6 +212,34 @@ class Assembly {
         if (!note(place).heard) note(place).state = sure ? NoteState::missed : NoteState::uncertain;
       }
     }
+  }
+
+  // A note left out where a foreign one sounds: the one was played for the other.
+  void join_extras_to_left_out() {
+    std::erase_if(h_.extra, [&](const ExtraNote& extra) {
+      for (std::size_t i = 0; i < a_.events.size(); ++i) {
+        const Event& e = event(i);
+        if (e.pitches.size() != 1 || !e.held.empty()) continue;
+        NoteHearing& n = note(e.notes.front());
+        const bool empty = !n.heard && (n.state == NoteState::missed || a_.events[i].left_out);
+        if (!empty || !stands_for(i, extra) || extra.midi == n.midi) continue;
+        n.state = NoteState::wrong;
+        n.heard = HeardNote{};
+        n.heard->onset = extra.onset;
+        n.heard->offset = extra.offset;
+        n.heard->midi = extra.midi;
+        return true;
+      }
+      return false;
+    });
+  }
+
+  bool stands_for(std::size_t i, const ExtraNote& extra) const {
+    const double from = i > 0 ? a_.events[i - 1].onset_s : a_.events[i].onset_s - 0.2;
+    const double to = i + 1 < a_.events.size() ? a_.events[i + 1].onset_s : a_.events[i].next_s;
+    const double length = (extra.offset - extra.onset).value();
+    return extra.onset.value() > from && extra.offset.value() < to + 0.1 &&
+           length > 0.4 * event(i).seconds * beats_[i].seconds_per_written;
   }
 
   int first_note(std::size_t i) { return note(event(i).notes.front()).index; }
@@ -190,22 +257,10 @@ class Assembly {
     }
   }
 
-  // Bars left out are missed; a pass that was not played at all is not part of what was played.
   void jumped_over(int from, int to) {
-    std::set<std::pair<std::string, int>> played;
-    for (std::size_t i = 0; i < a_.events.size(); ++i) {
-      for (int place : event(i).notes) played.insert({note(place).bar, note(place).pass});
-    }
     for (int k = from + 1; k < to; ++k) {
       for (int place : a_.score.events[static_cast<std::size_t>(k)].notes) {
-        NoteHearing& n = note(place);
-        if (n.heard) continue;
-        bool other_pass = false;
-        for (const auto& [bar, pass] : played) {
-          other_pass = other_pass || (bar == n.bar && pass != n.pass);
-        }
-        n.state = other_pass && !played.contains({n.bar, n.pass}) ? NoteState::not_reached
-                                                                  : NoteState::missed;
+        if (!note(place).heard) note(place).state = NoteState::missed;
       }
     }
   }

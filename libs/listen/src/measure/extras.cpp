@@ -11,7 +11,7 @@ namespace {
 constexpr double stable_s = 0.08;
 constexpr double least_salience = 0.25;
 constexpr double below_note_db = 12;  // what is softer may be a resonance
-constexpr double struck_again_attack = 2.2, struck_again_dip_db = 7;
+constexpr double struck_again_attack = 2.5, struck_again_dip_db = 10;
 constexpr double away_from_ends_s = 0.11;
 
 class Extras {

@@ -26,7 +26,7 @@ double level_dip(const SoundFeatures& sound, double at_s) {
   if (sound.onset.empty()) return 0;
   const auto highest = [](double a, double b) { return std::max(a, b); };
   const auto lowest = [](double a, double b) { return std::min(a, b); };
-  const double before = over(sound, at_s - 0.16, at_s - 0.03, -200, highest);
+  const double before = over(sound, at_s - 0.5, at_s - 0.03, -200, highest);
   const double after = over(sound, at_s, at_s + 0.12, -200, highest);
   const double least = over(sound, at_s - 0.07, at_s + 0.02, 200, lowest);
   return std::max(0.0, std::min(before, after) - least);

@@ -103,7 +103,7 @@ void count_presence(const Observations& seen, const Event& event, int midi, Fram
 
 void follow_rival(const Observations& seen, int midi, Frames span, double shift_cents, Tone& tone) {
   const std::array<int, 1> rival{tone.rival};
-  std::size_t run = 0, longest = 0, own = 0, frames = 0;
+  std::size_t run = 0, longest = 0, own = 0, rivals_own = 0, frames = 0;
   double lead = 0;
   for (std::size_t f = span.from; f < span.to; ++f) {
     if (seen.quiet(f)) continue;
@@ -119,11 +119,16 @@ void follow_rival(const Observations& seen, int midi, Frames span, double shift_
       clear = p && std::abs(p->cents) < 45 && p->weight > 90;
     }
     own += clear;
+    const auto first = partial_near(seen.sound().partials_at(f), tone.rival, 1, shift_cents);
+    const auto third = partial_near(seen.sound().partials_at(f), tone.rival, 3, shift_cents);
+    // 120 of the compressed weight is 20 dB below the strongest partial.
+    rivals_own += first && third && first->weight > 120 && third->weight > 120;
   }
   if (frames == 0) return;
   tone.rival_s = static_cast<double>(longest) * seen.step_s();
   tone.rival_lead = lead / static_cast<double>(frames);
   tone.own_partials = static_cast<double>(own) / static_cast<double>(frames);
+  tone.rival_own = static_cast<double>(rivals_own) / static_cast<double>(frames);
 }
 
 void measure_intonation(const std::vector<double>& track, double step_s, Tone& tone) {
@@ -217,6 +222,9 @@ Tone measure_tone(const Observations& seen, const Event& event, int midi, double
     if (seen.quiet(f)) continue;
     const auto d = frame_deviation(seen.sound().partials_at(f), midi, shift_cents, others);
     if (d) track.push_back(*d);
+  }
+  if (span.to > span.from) {
+    tone.tracked = static_cast<double>(track.size()) / static_cast<double>(span.to - span.from);
   }
   if (static_cast<double>(track.size()) * 2 >= static_cast<double>(span.to - span.from)) {
     measure_intonation(track, seen.step_s(), tone);

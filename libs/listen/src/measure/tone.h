@@ -13,6 +13,7 @@ struct Tone {
   std::optional<Cents> intonation;   ///< from the written pitch at the reference
   std::optional<Cents> uncertainty;  ///< standard error, 1 cent at least
   std::optional<Vibrato> vibrato;
+  double tracked = 0;    ///< share of the settled frames in which its partials are there
   double settled_s = 0;  ///< length that was judged
   double present = 0;    ///< share of the settled frames in which the written pitch is there
   double evidence = -4;  ///< mean log likelihood of the written pitch against the best rival
@@ -22,7 +23,10 @@ struct Tone {
   int rival = -1;          ///< MIDI of the other pitch that is strongest for longest; -1: none
   double rival_share = 0;  ///< of the settled frames
   double rival_s = 0;      ///< its longest unbroken stretch
-  double rival_lead = 0;   ///< its salience above the written pitch's, mean
+  /// Share of the settled frames in which the rival has a first and a third partial of its own:
+  /// what a rival an octave or a twelfth below must show.
+  double rival_own = 0;
+  double rival_lead = 0;  ///< its salience above the written pitch's, mean
 };
 
 /// Fundamental of `midi` in one frame, cents from equal temperament `shift_cents` above 440 Hz: the

@@ -8,7 +8,7 @@ namespace endpin::listen {
 namespace {
 
 constexpr double least_silence_s = 0.15;  // after a note that is called short
-constexpr double slur_gap_s = 0.09, stroke_dip_db = 7;
+constexpr double slur_gap_s = 0.09, stroke_dip_db = 12, joined_dip_db = 4;
 constexpr double shortest_judged_s = 0.25;
 
 bool judged(const TakeView& take, int i) {
@@ -68,7 +68,8 @@ void add_not_separated(const TakeView& take, Findings& out) {
     if (take.written(i).onset + take.written(i).duration != take.written(i + 1).onset) continue;
     const HeardNote& h = take.sound(i);
     if (*h.sounding_ratio < 0.75) ++apart;
-    if (*h.sounding_ratio > take.limits().separated && h.gap.value_or(Seconds(1)).value() < 0.03) {
+    if (*h.sounding_ratio > take.limits().separated && h.gap.value_or(Seconds(1)).value() < 0.03 &&
+        take.sound(i + 1).dip.value_or(Decibels(99)).value() < joined_dip_db) {
       joined.push_back(i);
     }
   }
@@ -90,7 +91,7 @@ bool gap_before(const TakeView& take, int i) {
 bool new_stroke(const TakeView& take, int i) {
   const HeardNote& h = take.sound(i);
   const double dip = h.dip.value_or(Decibels(0)).value();
-  return gap_before(take, i) || (dip > stroke_dip_db && h.attack.value_or(-2) > 1);
+  return gap_before(take, i) || (dip > stroke_dip_db && h.attack.value_or(-2) > 2);
 }
 
 void add_slurs(const TakeView& take, Findings& out) {

@@ -7,14 +7,29 @@
 namespace endpin::listen {
 namespace {
 
+// All of it was played in another pass.
+bool is_left_out_repeat(const TakeView& take, const std::vector<int>& notes) {
+  if (notes.size() < 2) return false;
+  return std::all_of(notes.begin(), notes.end(), [&](int i) {
+    for (int j = 0; j < take.size(); ++j) {
+      const bool same = take.note(j).id == take.note(i).id && !take.note(i).id.empty();
+      if (same && take.note(j).pass != take.note(i).pass && take.heard(j)) return true;
+    }
+    return false;
+  });
+}
+
 void add_missed(const TakeView& take, Findings& out) {
   for (int i = 0; i < take.size(); ++i) {
     if (take.note(i).state != NoteState::missed) continue;
     std::vector<int> notes;
     while (i < take.size() && take.note(i).state == NoteState::missed) notes.push_back(i++);
     const std::size_t count = notes.size();
+    const bool repeat = is_left_out_repeat(take, notes);
     Finding f = take.about(FindingKind::missed, std::move(notes),
-                           count == 1 ? "finding.missed.note" : "finding.missed.notes");
+                           repeat       ? "finding.missed.repeat"
+                           : count == 1 ? "finding.missed.note"
+                                        : "finding.missed.notes");
     f.message_args["count"] = static_cast<double>(count);
     f.confidence = 0.9;
     out.push_back(std::move(f));

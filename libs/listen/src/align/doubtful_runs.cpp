@@ -1,0 +1,63 @@
+#include "align/doubtful_runs.h"
+
+#include <algorithm>
+
+namespace endpin::listen {
+namespace {
+
+constexpr float clear_evidence = -1.2F;
+constexpr std::size_t fewest_clear = 3;
+
+bool is_clear(const Event& e, const Observations& seen, const Placed& p, double end_s) {
+  const std::size_t from = static_cast<std::size_t>((p.onset_s + 0.03) / seen.step_s());
+  const std::size_t to = std::min(seen.frames(), static_cast<std::size_t>(end_s / seen.step_s()));
+  float sum = 0;
+  std::size_t frames = 0;
+  for (std::size_t f = from; f < to; ++f) {
+    if (seen.quiet(f) || seen.ringing(f)) continue;
+    ++frames, sum += seen.playing(e, f);
+  }
+  return frames >= 5 && sum > clear_evidence * static_cast<float>(frames);
+}
+
+struct Run {
+  std::size_t from, to, clear;
+};
+
+std::vector<Run> runs_of(const ScoreModel& score, const Observations& seen, const Path& path) {
+  std::vector<Run> runs;
+  for (std::size_t i = 0; i < path.placed.size(); ++i) {
+    const Placed& p = path.placed[i];
+    if (i == 0 || p.jumped_to) runs.push_back({i, i, 0});
+    const bool goes_on = i + 1 < path.placed.size() && !path.placed[i + 1].jumped_to;
+    const double end_s = goes_on ? path.placed[i + 1].onset_s : p.end_s;
+    runs.back().to = i + 1;
+    runs.back().clear += is_clear(score.events[static_cast<std::size_t>(p.event)], seen, p, end_s);
+  }
+  return runs;
+}
+
+}  // namespace
+
+void drop_doubtful_runs(const ScoreModel& score, const Observations& seen, Path& path) {
+  const std::vector<Run> runs = runs_of(score, seen, path);
+  std::size_t most = 0;
+  for (const Run& r : runs) most = std::max(most, r.clear);
+  std::vector<Placed> kept;
+  bool longest_kept = false;
+  for (const Run& r : runs) {
+    const bool longest = r.clear == most && !longest_kept;
+    longest_kept = longest_kept || longest;
+    const bool keeps = longest || (r.clear >= fewest_clear && r.clear * 2 > r.to - r.from);
+    if (keeps) {
+      kept.insert(kept.end(), path.placed.begin() + static_cast<std::ptrdiff_t>(r.from),
+                  path.placed.begin() + static_cast<std::ptrdiff_t>(r.to));
+    } else if (!kept.empty()) {
+      const bool adjacent = path.placed[r.from].onset_s - kept.back().end_s < 0.1;
+      if (adjacent) kept.back().end_s = path.placed[r.to - 1].end_s;
+    }
+  }
+  path.placed = std::move(kept);
+}
+
+}  // namespace endpin::listen
