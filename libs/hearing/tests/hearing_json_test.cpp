@@ -38,6 +38,8 @@ Hearing full_hearing() {
                       Seconds(-0.01),
                       Decibels(-21.5),
                       Vibrato{5.5, Cents(31)},
+                      Decibels(7.5),
+                      2.5,
                       0.97};
   n.attempts = {{Seconds(0.5), Seconds(0.75)}};
   NoteHearing unreached;
