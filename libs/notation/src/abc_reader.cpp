@@ -276,15 +276,15 @@ class AbcReader : public AbcFieldTaker {
   Result<Score> finish_score(const AbcTune& tune) {
     const bool any = std::any_of(voices_.begin(), voices_.end(),
                                  [](const AbcVoice& v) { return v.has_notes(); });
-    if (!any) {
+    Score score;
+    for (AbcVoice& v : voices_) score.parts.push_back(v.finish());
+    std::erase_if(score.parts, [](const Part& part) { return part.bars.empty(); });
+    if (!any || score.parts.empty()) {
       return messages_.error(tune.line, "the tune has no notes",
                              "Give a tune with notes after K:.");
     }
-    Score score;
     score.title = title_;
     score.composer = composer_;
-    for (AbcVoice& v : voices_) score.parts.push_back(v.finish());
-    std::erase_if(score.parts, [](const Part& part) { return part.bars.empty(); });
     write_out_parts(score, order_, labels_, messages_);
     settle_clefs(score);
     number_abc_bars(score);
