@@ -88,6 +88,24 @@ TEST(Key, SaysWhereTheSignatureIsWrong) {
   EXPECT_EQ(say(f.says, Language::en_us), "D major");
 }
 
+// Where an upbeat to the repeat is the last note, the tune has come to rest before it.
+TEST(Key, HearsWhereATuneComesToRest) {
+  Timeline t = tune({"B4", "G4", "E4", "F#4", "G4", "A4", "B4", "E4", "B4", "G4", "E4", "D4"}, 1);
+  for (int bar = 0; bar < 4; ++bar) {
+    t.bars.push_back({std::to_string(bar + 1), bar, 1, Beats(3 * bar), Beats(3), 3, 4});
+  }
+  t.notes[10].duration = Beats(3, 2);
+  t.notes[11].onset = Beats(23, 2);
+  t.notes[11].duration = Beats(1, 2);
+  EXPECT_EQ(say(find_key(t).says, Language::en_us), "E minor");
+}
+
+TEST(Key, BelievesADeclaredModeThatIsNotTheDefault) {
+  const Timeline t =
+      tune({"E4", "B4", "B4", "A4", "B4", "D5", "B4", "D5", "E5", "D5", "B4", "D4"}, 2);
+  EXPECT_EQ(say(find_key(t, "dorian").says, Language::en_us), "E Dorian");
+}
+
 // A profile fits itself perfectly, and the correlation does not depend on the scale.
 TEST(Key, ProfilesFitThemselves) {
   const PitchClasses krumhansl{6.35, 2.23, 3.48, 2.33, 4.38, 4.09,
