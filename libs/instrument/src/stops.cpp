@@ -13,7 +13,7 @@ constexpr double semitones_per_letter = 12.0 / 7.0;
 // A letter's usual places are a semitone apart; a note lies in a letter's ground if it is at most
 // this far from the letter's middle: a tritone (6 semitones) is both a high fourth and a low fifth.
 constexpr double own_letter_ground = 2.0;
-constexpr double other_letter_ground = 1.0;
+constexpr double other_letter_ground = 1.2;
 
 bool allowed(const Reach& reach, int hand) {
   return hand >= reach.lowest_hand && hand <= reach.highest_hand;

@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <limits>
+#include <map>
 
 #include "hand_states.h"
 #include "transitions.h"
@@ -116,6 +117,45 @@ Fingering traced(const StateLists& lists, const std::vector<Column>& columns) {
   return result;
 }
 
+Fingering solved(const StateLists& lists, std::span<const FingeringEvent> events,
+                 const Instrument& instrument, const FingeringCosts& costs) {
+  std::vector<Column> columns{first_column(lists[0])};
+  columns.reserve(lists.size());
+  for (std::size_t i = 1; i < lists.size(); ++i) {
+    const Passage between = technique::passage(events[i - 1], events[i]);
+    columns.push_back(
+        next_column(columns.back(), lists[i - 1], lists[i], between, instrument, costs));
+  }
+  return traced(lists, columns);
+}
+
+constexpr std::size_t passage_notes = 4;
+
+// For each event the first one of an equal passage before it; its own place where there is none.
+std::vector<std::size_t> first_comings(std::span<const FingeringEvent> events) {
+  std::vector<std::size_t> first(events.size());
+  for (std::size_t i = 0; i < events.size(); ++i) first[i] = i;
+  std::map<std::vector<int>, std::size_t> seen;
+  for (std::size_t i = 0; i + passage_notes <= events.size(); ++i) {
+    std::vector<int> pitches;
+    for (std::size_t k = i; k < i + passage_notes; ++k) {
+      for (const FingeringNote& note : events[k].notes) pitches.push_back(note.pitch.midi());
+      pitches.push_back(-1);
+    }
+    const std::size_t before = seen.emplace(std::move(pitches), i).first->second;
+    for (std::size_t k = 0; before < i && k < passage_notes; ++k) {
+      if (first[i + k] == i + k) first[i + k] = first[before + k];
+    }
+  }
+  return first;
+}
+
+bool same_stops(const HandState& state, const FingeredEvent& event) {
+  return static_cast<std::size_t>(state.count) == event.stops.size() &&
+         (!event.hand || (state.knows_hand && state.hand == *event.hand)) &&
+         std::equal(event.stops.begin(), event.stops.end(), state.stops.begin());
+}
+
 }  // namespace
 
 Fingering finger(std::span<const FingeringEvent> events, const Instrument& instrument,
@@ -125,14 +165,30 @@ Fingering finger(std::span<const FingeringEvent> events, const Instrument& instr
   const FingeringCosts costs = with_rules(given, rules);
   StateLists lists = technique::hand_states(events, instrument, reach);
   weigh(lists, events, instrument, costs, rules);
-  std::vector<Column> columns{first_column(lists[0])};
-  columns.reserve(lists.size());
-  for (std::size_t i = 1; i < lists.size(); ++i) {
-    const Passage between = technique::passage(events[i - 1], events[i]);
-    columns.push_back(
-        next_column(columns.back(), lists[i - 1], lists[i], between, instrument, costs));
+  return solved(lists, events, instrument, costs);
+}
+
+Fingering finger_alike(std::span<const FingeringEvent> events, const Instrument& instrument,
+                       const Reach& reach, const FingeringCosts& given,
+                       std::span<const HouseRule> rules) {
+  if (events.empty()) return {};
+  const FingeringCosts costs = with_rules(given, rules);
+  StateLists lists = technique::hand_states(events, instrument, reach);
+  weigh(lists, events, instrument, costs, rules);
+  const Fingering plain = solved(lists, events, instrument, costs);
+  const std::vector<std::size_t> first = first_comings(events);
+  bool returns = false;
+  for (std::size_t i = 0; i < events.size(); ++i) {
+    if (first[i] == i) continue;
+    returns = true;
+    for (HandState& state : lists[i]) {
+      if (same_stops(state, plain.events[first[i]])) state.own_cost += costs.alike;
+    }
   }
-  return traced(lists, columns);
+  if (!returns) return plain;
+  Fingering alike = solved(lists, events, instrument, costs);
+  alike.cost = fingering_cost(events, instrument, reach, given, rules, alike.events);
+  return alike;
 }
 
 double fingering_cost(std::span<const FingeringEvent> events, const Instrument& instrument,

@@ -283,18 +283,6 @@ const NoteMarking* Markings::find(std::string_view id) const {
   return found == notes.end() ? nullptr : &*found;
 }
 
-std::string guess_step(const Timeline& timeline, const Instrument& instrument) {
-  std::size_t fits = 0;
-  for (const TimelineNote& note : timeline.notes) {
-    while (fits + 1 < instrument.reaches.size() &&
-           stops(instrument, note.spelled, instrument.reaches[fits]).empty()) {
-      ++fits;
-    }
-  }
-  const bool simple = instrument.reaches[fits].step != "thumb";
-  return std::string(simple ? instrument.reaches[fits].step : instrument.reaches.back().step);
-}
-
 Markings mark(const Score& score, int part, const Timeline& timeline, const Instrument& instrument,
               const MarkingOptions& options) {
   Markings result;
@@ -305,7 +293,7 @@ Markings mark(const Score& score, int part, const Timeline& timeline, const Inst
   const FingeringCosts costs =
       options.fingering_costs.value_or(default_fingering_costs(instrument.kind));
   const Fingering fingering =
-      finger(events.events, instrument, reach(instrument, result.step), costs, options.rules);
+      finger_alike(events.events, instrument, reach(instrument, result.step), costs, options.rules);
   result.fingering_cost = fingering.cost;
   add_fingering(result, timeline, events, fingering, all, instrument);
   add_bowing(result, timeline, all, options.bowing_costs);

@@ -23,8 +23,26 @@ double finger_place(const Instrument& instrument, const Stop& stop) {
   return stop.finger - 1;
 }
 
-double extension_cost(const Stop& stop, const FingeringCosts& costs) {
-  return stop.extension == Extension::none ? 0 : costs.extension;
+// Letters above the open string that a stop plays, by finger and hand.
+int letters_of(const Stop& stop) {
+  if (stop.extension == Extension::forward) return stop.hand + stop.finger;
+  if (stop.extension == Extension::backward) return stop.hand - 1;
+  return stop.hand + stop.finger - 1;
+}
+
+double extension_cost(const Stop& stop, const Instrument& instrument, const FingeringCosts& costs) {
+  if (stop.extension == Extension::none) return 0;
+  if (instrument.count == HandCount::semitones) return costs.extension;
+  const double lies = letter * (stop.hand + stop.finger - 1);
+  return costs.extension * std::clamp(std::abs(stop.above_open - lies), 0.8, 3.0);
+}
+
+// A finger that plays its letter lies within three quarters of a semitone of the letter's middle:
+// low and high places are at home there, a raised first finger at +3 is not.
+double bent_cost(const Stop& stop, const Instrument& instrument, const FingeringCosts& costs) {
+  if (instrument.count == HandCount::semitones || stop.finger == 0) return 0;
+  const double off = std::abs(stop.above_open - letter * letters_of(stop));
+  return costs.bent * std::max(0.0, off - 0.75) + (stop.other_letter ? costs.other_letter : 0);
 }
 
 double finger_cost(const Stop& stop, double seconds, const FingeringCosts& costs) {
@@ -37,11 +55,12 @@ double finger_cost(const Stop& stop, double seconds, const FingeringCosts& costs
   return stop.finger == 3 ? costs.third_finger : 0;
 }
 
-double stop_cost(const Stop& stop, double seconds, const FingeringCosts& costs) {
+double stop_cost(const Stop& stop, double seconds, const Instrument& instrument,
+                 const FingeringCosts& costs) {
   const int above = std::max(0, stop.above_open - 7);
-  return finger_cost(stop, seconds, costs) + extension_cost(stop, costs) +
-         (stop.other_letter ? costs.other_letter : 0) +
-         costs.high_on_low_string * above * (stop.string - 1) + (stop.thumb ? costs.thumb : 0);
+  return finger_cost(stop, seconds, costs) + extension_cost(stop, instrument, costs) +
+         bent_cost(stop, instrument, costs) + costs.high_on_low_string * above * (stop.string - 1) +
+         (stop.thumb ? costs.thumb : 0);
 }
 
 double hand_cost(const HandState& state, const Instrument& instrument,
@@ -206,7 +225,8 @@ Passage passage(const FingeringEvent& from, const FingeringEvent& to) {
 double own_cost(const HandState& state, const Setting& setting, const Instrument& instrument,
                 const FingeringCosts& costs, std::span<const HouseRule> rules) {
   double cost = hand_cost(state, instrument, costs) + chord_cost(state, costs);
-  for (int i = 0; i < state.count; ++i) cost += stop_cost(state.stops[i], setting.seconds, costs);
+  for (int i = 0; i < state.count; ++i)
+    cost += stop_cost(state.stops[i], setting.seconds, instrument, costs);
   if (!rules.empty()) cost += rules_cost(state, setting, instrument, rules);
   return cost;
 }

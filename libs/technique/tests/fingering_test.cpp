@@ -94,6 +94,34 @@ TEST(Fingering, FollowsHouseRules) {
   EXPECT_EQ(ruled.events[4].stops[0].finger, 4);
 }
 
+TEST(Fingering, FingersAPassageThatReturnsAlike) {
+  std::vector<std::string> pitches;
+  const std::vector<std::string> figure{"A4", "C#5", "E5", "G5", "F#5", "D5"};
+  for (const char* between : {"D6", "A4", "B5", "G4"}) {
+    pitches.insert(pitches.end(), figure.begin(), figure.end());
+    pitches.emplace_back(between);
+  }
+  const auto events = melody(pitches, 0.2);
+  const Fingering result = finger_alike(events, violin, reach(violin, "thumb"),
+                                        default_fingering_costs(InstrumentKind::violin));
+  int differing = 0;
+  for (std::size_t time = 1; time < 4; ++time) {
+    for (std::size_t i = 1; i < figure.size(); ++i) {
+      differing += result.events[7 * time + i].stops != result.events[i].stops;
+    }
+  }
+  EXPECT_LE(differing, 2);
+}
+
+// What players of the violin do (common practice): a passage that spans a tenth from D5 up stays in
+// one hand, in third position, and does not go back and forth.
+TEST(Fingering, StaysInThirdPositionForAHighPassage) {
+  const auto events =
+      melody({"D5", "F5", "A5", "C6", "D6", "C6", "A5", "F5", "D5", "F5", "A5", "D6"}, 0.2);
+  const Fingering result = best(events, violin);
+  for (const FingeredEvent& event : result.events) EXPECT_EQ(event.hand, 3);
+}
+
 TEST(HouseRules, AreReadAndRefused) {
   EXPECT_TRUE(parse_house_rule("never extensions"));
   EXPECT_TRUE(parse_house_rule("cost shift 9.5"));

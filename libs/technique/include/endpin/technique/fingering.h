@@ -67,6 +67,12 @@ Fingering finger(std::span<const FingeringEvent> events, const Instrument& instr
                  const Reach& reach, const FingeringCosts& costs,
                  std::span<const HouseRule> rules = {});
 
+/// The same, and passages that return are fingered alike where it costs little: found by `finger`
+/// first, then again with the cost `alike` on their later comings. `Fingering::cost` is without it.
+Fingering finger_alike(std::span<const FingeringEvent> events, const Instrument& instrument,
+                       const Reach& reach, const FingeringCosts& costs,
+                       std::span<const HouseRule> rules = {});
+
 /// What `path` (one choice an event) costs: the sum that `finger` makes smallest.
 double fingering_cost(std::span<const FingeringEvent> events, const Instrument& instrument,
                       const Reach& reach, const FingeringCosts& costs,
