@@ -60,6 +60,12 @@ Result<void> make(LessonOptions& options, const CommonOptions& common) {
   auto input = app::read_score_input(options.score, {common.part, common.tune, common.instrument});
   if (!input) return Unexpected(std::move(input).error());
   app::LessonOrder& order = options.order;
+  // Where no step is asked for, a beginner's hand decides the octave.
+  const std::string octave_for = common.step.empty() ? "first-position" : common.step;
+  if (!common.instrument.empty()) {
+    input = app::for_instrument(std::move(*input), *find_instrument(common.instrument), octave_for);
+    if (!input) return Unexpected(std::move(input).error());
+  }
   order.input = std::move(*input);
   order.step = common.step;
   order.language = find_language(common.language).value_or(Language::en_us);

@@ -24,7 +24,7 @@ double line_cost(double fill, bool last, std::size_t bars_before_next) {
   double cost = 0.05;
   if (fill > 1) cost += 4 * (fill - 1) + 1;
   const double room = std::max(0.0, 1 - fill);
-  cost += room * room;
+  cost += room * room * (last ? 0.6 : 1);
   if (!last && bars_before_next % 4 != 0) cost += bars_before_next % 2 == 0 ? 0.06 : 0.12;
   return cost;
 }

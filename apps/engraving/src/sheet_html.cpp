@@ -13,7 +13,7 @@ namespace {
 // Margins: top, sides, bottom. Paper sizes: ISO 216 and ANSI/ASME Y14.1, millimetres.
 // What lies outside the page box is cut off in print: bar numbers and end lines hang over the text
 // by less than `overhang`.
-constexpr double margin_top = 12, margin_side = 15, margin_bottom = 11, overhang = 6;
+constexpr double margin_top = 11, margin_side = 15, margin_bottom = 10, overhang = 6;
 struct PaperSize {
   std::string_view css;
   double width, height;

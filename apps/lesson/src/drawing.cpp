@@ -13,6 +13,7 @@ namespace {
 // Staff heights in millimetres: hand-written school parts are set at 7 to 8, pocket scores at 4
 // (ours).
 constexpr double part_staff = 7.0, long_part_staff = 6.2, large_staff = 9.5;
+constexpr double letter_share = 0.9;  // that paper is 18 mm shorter than A4
 constexpr double exercise_staff = 5.6, large_exercise_staff = 8.0;
 constexpr double column_gap = 8;
 
@@ -42,9 +43,10 @@ void list_proposed(const MarkingsById& shown, EngraveOptions& options) {
 EngraveRequest piece_request(const LessonOrder& order, const LessonPlan& plan, Drawings& drawings) {
   Score score = part_alone(order.input.score, order.input.part);
   const double width = area(order.paper).width;
-  drawings.staff_height = order.large_print ? large_staff : part_staff;
+  const double share = order.paper == Paper::letter ? letter_share : 1;
+  drawings.staff_height = order.large_print ? large_staff : share * part_staff;
   const double lines = natural_width(score.parts[0]) / staff_spaces(width, part_staff);
-  if (!order.large_print && lines > 5) drawings.staff_height = long_part_staff;
+  if (!order.large_print && lines > 5) drawings.staff_height = share * long_part_staff;
   set_line_breaks(score.parts[0], staff_spaces(width, drawings.staff_height));
 
   EngraveRequest request;
@@ -62,7 +64,9 @@ EngraveRequest piece_request(const LessonOrder& order, const LessonPlan& plan, D
 EngraveRequest exercise_request(const LessonOrder& order, const Exercise& exercise, int seed,
                                 Drawings& drawings) {
   Score score = part_alone(exercise.score, 0);
-  const double staff = order.large_print ? large_exercise_staff : exercise_staff;
+  const double staff = order.large_print              ? large_exercise_staff
+                       : order.paper == Paper::letter ? letter_share * exercise_staff
+                                                      : exercise_staff;
   drawings.exercise_staff_height = staff;
   const double whole = area(order.paper).width;
   const double half = (whole - column_gap) / 2;

@@ -3,8 +3,10 @@
 
 #include <fmt/core.h>
 
+#include "endpin/lesson/arrange.h"
 #include "endpin/lesson/places.h"
 #include "endpin/lesson_folder/lesson_folder.h"
+#include "endpin/score/unfold.h"
 
 namespace endpin::app {
 namespace {
@@ -32,6 +34,19 @@ ScaleKey scale_key(const Study& study, const Timeline& timeline) {
 }
 
 }  // namespace
+
+Result<ScoreInput> for_instrument(ScoreInput input, const Instrument& instrument,
+                                  std::string_view step, int fifths) {
+  Part& part = input.score.parts.at(static_cast<std::size_t>(input.part));
+  const std::string own = guess_instrument(part);
+  input.instrument = std::string(instrument.name);
+  if ((own.empty() || own == instrument.name) && fifths == 0) return input;
+  part = part_for(part, own.empty() ? instrument.name : own, instrument, step, fifths);
+  auto played = timeline(input.score, input.part, instrument.name);
+  if (!played) return Unexpected(in_file(std::move(played).error(), input.file));
+  input.timeline = std::move(*played);
+  return input;
+}
 
 Result<LessonPlan> plan_lesson(const LessonOrder& order) {
   LessonPlan plan;

@@ -14,7 +14,7 @@ namespace {
 // Millimetres at normal print, measured on printed sheets.
 constexpr double head = 20, fact_line = 4.6, fact_head = 12, section_head = 9, task_text = 10.5;
 constexpr double ladder = 29, note = 17, foot = 7, column_gap = 8, rows_gap = 2.7;
-constexpr double dense_share = 0.93;
+constexpr double dense_share = 0.9;
 
 // The height that a picture has when it is `width` wide, from its view box; 0 if it has none.
 double height_of(const std::string& svg, double width) {
@@ -60,7 +60,7 @@ std::vector<Layout> layouts(const Sheet& sheet) {
   const double room = area(sheet.paper).height;
   const double height = guessed_height(sheet);
   if (height * dense_share > 1.06 * room) return {Layout::two_pages};
-  if (height > 1.03 * room) return {Layout::dense, Layout::two_pages};
+  if (height > room) return {Layout::dense, Layout::two_pages};
   return {Layout::one_page, Layout::dense, Layout::two_pages};
 }
 

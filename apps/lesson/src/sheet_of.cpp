@@ -145,7 +145,7 @@ void add_tasks(Sheet& sheet, const LessonOrder& order, const LessonPlan& plan,
   for (const LessonItem* item : plan.lesson.chosen()) {
     if (item->kind == ItemKind::ladder) continue;
     SheetTask task;
-    task.name = say(item->title, order.language);
+    task.name = capital(say(item->title, order.language));
     if (!item->why.empty()) task.why = say(item->why, order.language);
     if (const auto svg = drawings.exercises.find(item->key); svg != drawings.exercises.end()) {
       task.svg = svg->second;

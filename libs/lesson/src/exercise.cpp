@@ -18,6 +18,22 @@ std::string id_part(std::string_view text) {
   return result;
 }
 
+bool on_open_strings(std::string_view recipe) {
+  return recipe == "crossing" || recipe == "bow" || recipe == "rhythm" || recipe == "open-strings";
+}
+
+// Without this a D may be fingered on the G string.
+std::vector<TeacherMarking> all_open(const Timeline& timeline) {
+  std::vector<TeacherMarking> markings;
+  for (const TimelineNote& note : timeline.notes) {
+    TeacherMarking marking;
+    marking.id = note.id;
+    marking.finger = 0;
+    markings.push_back(std::move(marking));
+  }
+  return markings;
+}
+
 Result<Exercise> finish(const Material& material, Exercise exercise) {
   auto played = timeline(exercise.score, 0, material.instrument->name);
   if (!played) return Unexpected(std::move(played).error());
@@ -26,7 +42,13 @@ Result<Exercise> finish(const Material& material, Exercise exercise) {
   exercise.step = material.step;
   MarkingOptions options;
   options.step = material.step;
+  const bool open = on_open_strings(exercise.recipe);
+  if (open) options.teacher = all_open(exercise.timeline);
   exercise.markings = mark(exercise.score, 0, exercise.timeline, *material.instrument, options);
+  // Nobody decided these but the recipe.
+  for (NoteMarking& note : exercise.markings.notes) {
+    if (open) note.finger_origin = note.string_origin = Origin::proposed;
+  }
   apply(exercise.markings, exercise.timeline);
   return exercise;
 }

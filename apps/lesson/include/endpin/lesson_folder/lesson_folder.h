@@ -37,6 +37,11 @@ struct LessonOrder {
   std::string note;     ///< the teacher's own words
 };
 
+/// The same piece for `instrument`, if its part is another one's: in the octave and clef of that
+/// one. Fingers and strings that were printed for another instrument are taken out.
+Result<ScoreInput> for_instrument(ScoreInput input, const Instrument& instrument,
+                                  std::string_view step, int fifths = 0);
+
 /// A lesson thought through, nothing drawn or played yet.
 struct LessonPlan {
   const Instrument* instrument = nullptr;
