@@ -65,6 +65,6 @@ export function engineOptions(options) {
     spacingSystem: Math.round(options.systemGap),
     svgViewBox: true,
     svgAdditionalAttribute: ["fing@startid", "measure@n"],
-    minLastJustification: 0.6,
+    minLastJustification: 0.42,
   };
 }

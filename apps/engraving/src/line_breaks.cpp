@@ -12,6 +12,8 @@ namespace {
 // Staff spaces, measured on the engraver's own pages.
 constexpr double clef_width = 4, accidental_width = 1.1, time_width = 3;
 constexpr double bar_line_width = 1.6;
+// The estimates are roomy: a line may be set so much tighter before it looks crowded.
+constexpr double most_fill = 1.15;
 
 double note_width(Beats duration) { return 2.2 + 2.3 * std::pow(duration.to_double(), 0.6); }
 
@@ -22,7 +24,8 @@ double signature_width(const KeySignature& key) {
 // What is lost on a line: room left over, a phrase cut, and each line itself a little.
 double line_cost(double fill, bool last, std::size_t bars_before_next) {
   double cost = 0.05;
-  if (fill > 1) cost += 4 * (fill - 1) + 1;
+  if (fill > 1) cost += 4 * (fill - 1);
+  if (fill > most_fill) cost += 1;
   const double room = std::max(0.0, 1 - fill);
   cost += room * room * (last ? 0.6 : 1);
   if (!last && bars_before_next % 4 != 0) cost += bars_before_next % 2 == 0 ? 0.06 : 0.12;
@@ -65,7 +68,7 @@ void set_line_breaks(Part& part, double line) {
     double width = signature_width(context[begin].key) + (begin == 0 ? time_width : 0);
     for (std::size_t end = begin + 1; end <= count; ++end) {
       width += natural_width(part.bars[end - 1]);
-      if (width > 1.25 * line && end > begin + 1) break;
+      if (width > 1.4 * line && end > begin + 1) break;
       const double cost = least[begin] + line_cost(width / line, end == count, end - pickup);
       if (cost < least[end]) {
         least[end] = cost;

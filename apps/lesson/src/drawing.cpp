@@ -71,7 +71,7 @@ EngraveRequest exercise_request(const LessonOrder& order, const Exercise& exerci
   const double whole = area(order.paper).width;
   const double half = (whole - column_gap) / 2;
   const double natural = natural_width(score.parts[0]);
-  const bool wide = order.large_print || natural > 1.1 * staff_spaces(half, staff);
+  const bool wide = order.large_print || natural > 1.12 * staff_spaces(half, staff);
   drawings.wide[exercise.key] = wide;
   const double width = wide ? whole : half;
   set_line_breaks(score.parts[0], staff_spaces(width, staff));

@@ -120,4 +120,28 @@ std::string lesson_json(const LessonOrder& order, const LessonPlan& plan, std::s
   return json.dump(1) + "\n";
 }
 
+std::vector<std::string> files_named_in(std::string_view lesson_json) {
+  std::vector<std::string> names;
+  const auto add = [&](const ordered_json& value) {
+    if (!value.is_string()) return;
+    auto name = value.get<std::string>();
+    const bool plain = name.find('/') == std::string::npos && !name.starts_with('.');
+    if (plain && !name.empty()) names.push_back(std::move(name));
+  };
+  const ordered_json lesson = ordered_json::parse(lesson_json, nullptr, false);
+  if (!lesson.is_object() || lesson.value("schema", "") != "endpin.lesson/1") return names;
+  const ordered_json piece = lesson.value("piece", ordered_json::object());
+  for (const char* list : {"pictures", "sounds"}) {
+    if (piece.contains(list)) {
+      for (const auto& value : piece[list]) add(value);
+    }
+  }
+  for (const auto& exercise : lesson.value("exercises", ordered_json::array())) {
+    for (const char* kind : {"picture", "sound"}) {
+      if (exercise.contains(kind)) add(exercise[kind]);
+    }
+  }
+  return names;
+}
+
 }  // namespace endpin::app

@@ -30,8 +30,9 @@ SheetFact key_fact(const LessonOrder& order, const LessonPlan& plan) {
   const ScaleKey& key = plan.key;
   SheetFact fact;
   fact.label = say("sheet.key", order.language);
-  fact.figure = say({key.minor ? "key.minor" : "key.major", {{"tonic", class_name(key.tonic(4))}}},
-                    order.language);
+  fact.figure =
+      capital(say({key.minor ? "key.minor" : "key.major", {{"tonic", class_name(key.tonic(4))}}},
+                  order.language));
   std::vector<std::string> signs;
   for (int i = 0; i < std::abs(key.fifths); ++i) {
     signs.push_back(
@@ -64,11 +65,11 @@ std::vector<std::string> finger_lines(const LessonOrder& order, const LessonPlan
   std::vector<std::string> lines;
   for (std::size_t i = 0; i < sorted.size() && i < 2; ++i) {
     const TimelineNote& note = *sorted[i].second;
-    lines.push_back(say({"sheet.finger",
-                         {{"note", class_name(note.spelled)},
-                          {"finger", argument(*note.finger)},
-                          {"string", string_letter(*plan.instrument, *note.string)}}},
-                        order.language));
+    lines.push_back(capital(say({"sheet.finger",
+                                 {{"note", class_name(note.spelled)},
+                                  {"finger", argument(*note.finger)},
+                                  {"string", string_letter(*plan.instrument, *note.string)}}},
+                                order.language)));
   }
   return lines;
 }

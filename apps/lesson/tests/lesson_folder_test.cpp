@@ -26,6 +26,26 @@ LessonOrder ode(Language language = Language::en_us) {
   return order;
 }
 
+// Two bars: quick to draw, play and print.
+LessonOrder two_bars(Language language = Language::en_us) {
+  const std::string xml = R"(<?xml version="1.0"?><score-partwise version="4.0">
+<work><work-title>Two Bars</work-title></work>
+<part-list><score-part id="P1"><part-name>Cello</part-name></score-part></part-list>
+<part id="P1"><measure number="1"><attributes><divisions>2</divisions><key><fifths>2</fifths></key>
+<time><beats>4</beats><beat-type>4</beat-type></time><clef><sign>F</sign><line>4</line></clef>
+</attributes><direction><sound tempo="120"/></direction>
+<note><pitch><step>D</step><octave>3</octave></pitch><duration>3</duration><type>quarter</type><dot/>
+</note><note><pitch><step>E</step><octave>3</octave></pitch><duration>1</duration><type>eighth</type>
+</note><note><pitch><step>F</step><alter>1</alter><octave>3</octave></pitch><duration>4</duration>
+<type>half</type></note></measure><measure number="2"><note><pitch><step>D</step><octave>3</octave>
+</pitch><duration>8</duration><type>whole</type></note></measure></part></score-partwise>)";
+  LessonOrder order;
+  order.input = score_input(xml, "two-bars.musicxml", {}).value();
+  order.date = "2026-03-01";
+  order.language = language;
+  return order;
+}
+
 TEST(LessonPlan, ProposesWarmUpsThePieceAndALadder) {
   const auto plan = plan_lesson(ode());
   ASSERT_TRUE(plan) << plan.error().line();
@@ -73,8 +93,10 @@ class LessonFolder : public testing::Test {
  protected:
   void SetUp() override {
     const bool must = std::getenv("CI") != nullptr || std::getenv("ENDPIN_CHECK") != nullptr;
-    if (!must && !fs::exists(ENDPIN_SOURCE_DIR "/web/node_modules/@fontsource/alegreya")) {
-      GTEST_SKIP() << "the web packages are not installed: npm --prefix web ci";
+    for (const char* part : {"node_modules/@fontsource/alegreya", "dist-take-home"}) {
+      if (!must && !fs::exists(fs::path(ENDPIN_SOURCE_DIR "/web") / part)) {
+        GTEST_SKIP() << "not installed or built: npm --prefix web ci && npm --prefix web run build";
+      }
     }
     folder_ = fs::path(testing::TempDir()) / "endpin-lesson-test";
     fs::remove_all(folder_);
@@ -84,7 +106,9 @@ class LessonFolder : public testing::Test {
 };
 
 TEST_F(LessonFolder, HoldsEveryFileThatItsJsonNames) {
-  const auto written = write_lesson(ode(Language::de), folder_);
+  LessonOrder first = two_bars(Language::de);
+  first.items = {"warm-up-finger-pattern", "drill-1-rhythm"};
+  const auto written = write_lesson(first, folder_);
   ASSERT_TRUE(written) << written.error().line();
   const auto json = nlohmann::json::parse(read_file(folder_ / "lesson.json").value());
   EXPECT_EQ(json.at("schema"), "endpin.lesson/1");
@@ -102,6 +126,25 @@ TEST_F(LessonFolder, HoldsEveryFileThatItsJsonNames) {
     }
   }
   for (const std::string& file : files) EXPECT_TRUE(fs::exists(folder_ / file)) << file;
+
+  // Written over, its drills go and what somebody put beside it stays.
+  ASSERT_TRUE(write_file_atomically(folder_ / "mine.txt", "notes"));
+  LessonOrder short_one = two_bars();
+  short_one.items = {"piece"};
+  const auto over = write_lesson(short_one, folder_);
+  ASSERT_TRUE(over) << over.error().line();
+  EXPECT_FALSE(fs::exists(folder_ / "warm-up-finger-pattern.opus"));
+  EXPECT_TRUE(fs::exists(folder_ / "mine.txt"));
+  EXPECT_TRUE(fs::exists(folder_ / "sheet.pdf"));
+
+  // The same order gives the same bytes.
+  const fs::path again = folder_ / "again";
+  const auto same = write_lesson(short_one, again);
+  ASSERT_TRUE(same) << same.error().line();
+  for (const fs::directory_entry& entry : fs::directory_iterator(again)) {
+    EXPECT_EQ(read_file(entry.path()).value(), read_file(folder_ / entry.path().filename()).value())
+        << entry.path();
+  }
 }
 
 TEST_F(LessonFolder, IsNotThereAfterAnError) {
