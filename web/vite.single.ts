@@ -30,7 +30,8 @@ export function singleFile(): Plugin {
       const style = all(".css");
       const policy = [
         "default-src 'none'",
-        `script-src ${hash(code)} 'wasm-unsafe-eval' blob:`,
+        // A page opened as a file may load the audio thread's script from a data address only.
+        `script-src ${hash(code)} 'wasm-unsafe-eval' data:`,
         `style-src ${hash(style)}`,
         "font-src data:",
         "img-src data: blob:",

@@ -13,9 +13,12 @@ export function closeAll() {
   return Promise.all(open.splice(0).map((close) => close()));
 }
 
-export function temporaryFolder() {
+/// A folder that is gone when the test ends; with `keep`, when all have.
+export function temporaryFolder({ keep = false } = {}) {
   const folder = mkdtempSync(`${tmpdir()}/endpin-browser-`);
-  open.push(() => rmSync(folder, { recursive: true, force: true, maxRetries: 5 }));
+  const clear = () => rmSync(folder, { recursive: true, force: true, maxRetries: 5 });
+  if (keep) process.on("exit", clear);
+  else open.push(clear);
   return folder;
 }
 
@@ -71,7 +74,8 @@ export async function openPage({ home, microphone, width = 1280, height = 900, .
   const complaints = [];
   page.on("request", (request) => {
     const url = new URL(request.url());
-    if (!["data:", "blob:"].includes(url.protocol) && home && url.origin !== new URL(home).origin) {
+    const foreign = url.protocol === "file:" ? url.href !== home : url.origin !== new URL(home ?? "x:").origin;
+    if (!["data:", "blob:"].includes(url.protocol) && home && foreign) {
       complaints.push(`foreign request: ${request.url()}`);
     }
   });

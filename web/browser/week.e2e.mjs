@@ -1,22 +1,10 @@
 // A teacher's first week in the browser, on real files: from the empty book to the heard take.
 import assert from "node:assert/strict";
-import { execFileSync } from "node:child_process";
 import { mkdirSync } from "node:fs";
-import { fileURLToPath } from "node:url";
-import { openPage, startDesk, temporaryFolder } from "./desk.mjs";
+import { openPage, startDesk } from "./desk.mjs";
+import { playedTake, score, shots } from "./files.mjs";
 
-const root = new URL("../../", import.meta.url);
-const score = fileURLToPath(new URL("demo/pieces/ode-to-joy.musicxml", root));
-const endpin = process.env.ENDPIN ?? fileURLToPath(new URL("build/dev/apps/endpin/endpin", root));
-const shots = fileURLToPath(new URL("web/shots/", root));
 mkdirSync(shots, { recursive: true });
-
-/// The demo's tune, played by the program itself.
-function playedTake() {
-  const file = `${temporaryFolder()}/take.wav`;
-  execFileSync(endpin, ["play", score, "-o", file, "--tempo", "84"]);
-  return file;
-}
 
 async function addScore(page, home) {
   await page.goto(home);
@@ -80,7 +68,7 @@ export default [
       const home = await startDesk();
       const { page, complaints } = await openPage({ home, microphone: playedTake() });
       await addScore(page, home);
-      await page.getByRole("button", { name: "Record" }).click();
+      await page.getByRole("button", { name: "Record", exact: true }).click();
       await page.getByText(/Recording: 6 s/).waitFor({ timeout: 20000 });
       await page.getByRole("button", { name: "Stop and listen" }).click();
       await heardTake(page);

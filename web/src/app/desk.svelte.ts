@@ -42,6 +42,15 @@ class Desk {
   }
 }
 
+/// Does `work` that a page can do without: what is not there is passed over, other trouble is shown.
+export async function ifThere(work: () => Promise<void>): Promise<void> {
+  await desk.attempt(() =>
+    work().catch((error: unknown) => {
+      if (!(error instanceof Refusal && error.status === 404)) throw error;
+    }),
+  );
+}
+
 /// In plain words what went wrong and what to do.
 export function explain(error: unknown): string {
   if (error instanceof Refusal) {

@@ -1,0 +1,132 @@
+// The student's page, opened as a file without a network, as a phone has it.
+import assert from "node:assert/strict";
+import { execFileSync } from "node:child_process";
+import { mkdirSync } from "node:fs";
+import { seriousFindings } from "./axe.mjs";
+import { openPage, temporaryFolder } from "./desk.mjs";
+import { playedTake, shots, takeHome } from "./files.mjs";
+
+mkdirSync(shots, { recursive: true });
+
+async function opened(options = {}) {
+  const { page, complaints } = await openPage({ width: 390, height: 844, home: takeHome(), ...options });
+  await page.context().setOffline(true);
+  await page.goto(takeHome());
+  await page.getByRole("heading", { level: 1, name: "Ode to Joy" }).waitFor();
+  await page.getByRole("button", { name: /The piece/ }).click();
+  await page.locator(".engraved .notehead").first().waitFor();
+  return { page, complaints };
+}
+
+async function recordedTake(page, seconds) {
+  await page.getByRole("button", { name: "Record", exact: true }).click();
+  await page.getByRole("button", { name: "Count in and record" }).click();
+  await page.getByText(new RegExp(`Recording: ${seconds} s`)).waitFor({ timeout: 20000 });
+}
+
+export default [
+  {
+    name: "the page plays, loops a touched bar and changes its tempo, with no network",
+    async run() {
+      const { page, complaints } = await opened();
+      const tempo = page.locator("output");
+      const before = Number(/\d+/.exec(await tempo.textContent())[0]);
+      await page.getByRole("button", { name: "Faster" }).click();
+      assert.match(await tempo.textContent(), new RegExp(`= ${before + 4}`));
+      await page.getByRole("button", { name: "Loop measure 2", exact: true }).click();
+      await page.getByText("Looping measure 2").waitFor();
+      await page.getByRole("button", { name: "Count-in" }).click();
+      await page.getByRole("button", { name: "Play" }).click();
+      await page.locator(".over .bow").waitFor();
+      await page.screenshot({ path: `${shots}/take-home.png` });
+      // A bar of four at some 60 beats is over after 4 s; a loop still plays then.
+      await page.waitForTimeout(5500);
+      assert.equal(await page.locator(".over .bow").count(), 1);
+      await page.getByRole("button", { name: "Stop" }).click();
+      assert.deepEqual(complaints, []);
+    },
+  },
+  {
+    name: "what was recorded is kept over a reload, and goes back as a file that another program opens",
+    async run() {
+      const { page, complaints } = await opened({ microphone: playedTake() });
+      await recordedTake(page, 3);
+      await page.getByRole("button", { name: "Stop recording" }).click();
+      await page.getByRole("heading", { name: "My takes" }).waitFor();
+      await page.reload();
+      await page.getByRole("button", { name: /The piece/ }).click();
+      await page.getByRole("heading", { name: "My takes" }).waitFor();
+      await page.getByRole("button", { name: "Send to my teacher" }).click();
+      const [download] = await Promise.all([
+        page.waitForEvent("download"),
+        page.getByRole("button", { name: "Yes, send it" }).click(),
+      ]);
+      const file = `${temporaryFolder()}/take.zip`;
+      await download.saveAs(file);
+      const read = "import json,sys,zipfile; z=zipfile.ZipFile(sys.argv[1]); t=json.loads(z.read('take.json')); print(json.dumps([t, z.testzip(), len(z.read('take.wav'))]))";
+      const [take, broken, bytes] = JSON.parse(execFileSync("python3", ["-c", read, file], { encoding: "utf8" }));
+      assert.equal(take.schema, "endpin.take/1");
+      assert.equal(take.item, "piece");
+      assert.match(take.audio_sha256, /^[0-9a-f]{64}$/);
+      assert.equal(broken, null);
+      assert.ok(bytes > 3 * 2 * 16000, `${bytes} bytes of sound`);
+      assert.deepEqual(complaints, []);
+    },
+  },
+  {
+    name: "a page that is closed while it records loses no more than the last second",
+    async run() {
+      const { page } = await opened({ microphone: playedTake() });
+      await recordedTake(page, 4);
+      await page.reload();
+      await page.getByRole("button", { name: /The piece/ }).click();
+      await page.getByRole("heading", { name: "My takes" }).waitFor();
+      const [download] = await Promise.all([
+        page.waitForEvent("download"),
+        page.getByRole("button", { name: "Send to my teacher" }).click()
+          .then(() => page.getByRole("button", { name: "Yes, send it" }).click()),
+      ]);
+      const file = `${temporaryFolder()}/take.zip`;
+      await download.saveAs(file);
+      const seconds = "import io,sys,wave,zipfile; w=wave.open(io.BytesIO(zipfile.ZipFile(sys.argv[1]).read('take.wav'))); print(w.getnframes()/w.getframerate())";
+      assert.ok(Number(execFileSync("python3", ["-c", seconds, file], { encoding: "utf8" })) > 3);
+    },
+  },
+  {
+    name: "without a microphone the page says what to do, and a loaded recording stands beside it",
+    async run() {
+      const { page } = await opened();
+      await page.getByRole("button", { name: "Record", exact: true }).click();
+      await page.getByRole("alert").waitFor();
+      const record = await page.getByRole("button", { name: "Record", exact: true }).boundingBox();
+      const load = await page.getByRole("button", { name: "Load a recording" }).boundingBox();
+      assert.ok(Math.abs(record.width - load.width) < 1 && Math.abs(record.height - load.height) < 1);
+      await page.locator('input[data-role="recording"]').setInputFiles(playedTake());
+      await page.getByRole("heading", { name: "My takes" }).waitFor();
+    },
+  },
+  {
+    name: "without scripts the part, the tasks and the ladder are there, and how to open the page",
+    async run() {
+      const { page } = await opened.call(null, {}).then(async ({ page: first }) => {
+        await first.close();
+        return openPage({ javaScriptEnabled: false, width: 390, height: 844 });
+      });
+      await page.goto(takeHome());
+      assert.ok(await page.getByText("save this file and open it in the browser").isVisible());
+      assert.ok(await page.locator("figure[data-picture='piece'][data-shape='narrow'] svg").first().isVisible());
+      assert.ok(await page.getByRole("heading", { name: "Tempo ladder" }).isVisible());
+      assert.equal(await page.getByText("im Browser öffnen").isVisible(), false);
+    },
+  },
+  {
+    name: "axe-core finds nothing serious on the take-home page, light and dark, small and large",
+    async run() {
+      for (const [width, height, colorScheme] of [[360, 640, "light"], [844, 390, "dark"], [820, 1180, "light"]]) {
+        const { page } = await opened({ width, height, colorScheme, bypassCSP: true });
+        assert.deepEqual(await seriousFindings(page), [], `${width} × ${height}, ${colorScheme}`);
+        assert.equal(await page.evaluate(() => document.documentElement.scrollWidth > innerWidth), false);
+      }
+    },
+  },
+];
