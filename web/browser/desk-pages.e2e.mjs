@@ -1,0 +1,60 @@
+// Every page of the desk: what axe-core finds, and that nothing is wider than the screen. Pictures
+// are kept, to be looked at.
+import assert from "node:assert/strict";
+import { readFileSync } from "node:fs";
+import { seriousFindings } from "./axe.mjs";
+import { openPage, startDesk } from "./desk.mjs";
+import { demo, score, shots } from "./files.mjs";
+
+const screens = [
+  [390, 844, "light"],
+  [820, 1180, "dark"],
+  [1440, 900, "light"],
+  [1440, 900, "dark"],
+];
+const pages = {
+  book: "#/", piece: "#/pieces/1", take: "#/takes/1", takes: "#/takes", students: "#/students",
+  student: "#/students/1", bars: "#/pieces/1/bars/4", settings: "#/settings",
+};
+
+function post(address, body, type) {
+  return fetch(address, { method: "POST", body, headers: { "X-Endpin": "1", "Content-Type": type } });
+}
+
+async function filledDesk() {
+  const home = await startDesk();
+  await post(`${home}/api/pieces?name=ode-to-joy.musicxml`, readFileSync(score), "application/octet-stream");
+  const student = { name: "Ilva", instrument: "cello", size: "3/4", step: "first-position" };
+  await post(`${home}/api/students`, JSON.stringify(student), "application/json");
+  const take = readFileSync(demo("takes/ilva-ode-to-joy.opus"));
+  await post(`${home}/api/takes?name=ilva.opus&piece=1&student=1`, take, "application/octet-stream");
+  for (let i = 0; i < 120; ++i) {
+    const { state } = await (await fetch(`${home}/api/takes/1`)).json();
+    if (state === "heard" || state === "failed") break;
+    await new Promise((done) => setTimeout(done, 250));
+  }
+  return home;
+}
+
+export default [
+  {
+    name: "axe-core finds nothing serious on any page of the desk, and nothing is wider than its screen",
+    async run() {
+      const home = await filledDesk();
+      for (const [width, height, colorScheme] of screens) {
+        const { page } = await openPage({ home, width, height, colorScheme, bypassCSP: true });
+        for (const [name, hash] of Object.entries(pages)) {
+          await page.goto(`${home}/${hash}`);
+          await page.reload();
+          await page.locator("h1").first().waitFor();
+          await page.waitForTimeout(500);
+          const at = `${name}-${width}-${colorScheme}`;
+          await page.screenshot({ path: `${shots}/${at}.png` });
+          assert.deepEqual(await seriousFindings(page), [], at);
+          const over = await page.evaluate(() => document.documentElement.scrollWidth - innerWidth);
+          assert.ok(over <= 0, `${at} is ${over} px too wide`);
+        }
+      }
+    },
+  },
+];
