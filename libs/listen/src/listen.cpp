@@ -15,7 +15,7 @@ using namespace listen;
 
 constexpr double shortest_take_s = 2.5;   // ours: a note or two prove nothing
 constexpr double retune_above_cents = 6;  // the comb forgives less than that
-constexpr double soundless_dbfs = -75;
+constexpr double soundless_dbfs = -65;
 
 void add_notes(Hearing& hearing, const Timeline& timeline, int item) {
   for (const TimelineNote& n : timeline.notes) {
@@ -50,22 +50,37 @@ bool has_music(const SoundFeatures& sound, const PitchEvidence& pitch) {
 
 double given_shift(Hertz a4) { return interval(standard_a4, a4).value(); }
 
-// What of the playing the score explains.
+// Notes of the longest stretch without a jump.
+int longest_run(const Path& path) {
+  int longest = 0, run = 0;
+  for (const Placed& p : path.placed) {
+    run = p.jumped_to ? 1 : run + 1;
+    longest = std::max(longest, run);
+  }
+  return longest;
+}
+
+// Whether the score explains the playing: a long stretch in order, most of its notes clearly there,
+// and most of the sound (or very much of the score). Numbers are ours, from takes of other pieces
+// in the same key, of which stretches of three to five notes fit.
 HearingStatus judged_status(const Hearing& hearing, const ScoreModel& score,
                             const Observations& seen, const Path& path) {
-  double loud_s = 0;
+  double loud_s = 0, placed_s = 0, heard_s = 0;
   for (std::size_t f = 0; f < seen.frames(); ++f) loud_s += seen.quiet(f) ? 0 : seen.step_s();
-  int heard = 0, tried = 0;
+  int heard = 0, placed = 0;
   for (const NoteHearing& n : hearing.notes) {
-    if (n.state == NoteState::not_reached) continue;
-    ++tried;
-    heard += n.state == NoteState::heard;
+    if (!n.heard) continue;
+    const double seconds = (n.heard->offset.value_or(n.heard->onset) - n.heard->onset).value();
+    ++placed, placed_s += seconds;
+    if (n.state == NoteState::heard) ++heard, heard_s += seconds;
   }
-  (void)score;
-  const double gain = path.score / std::max(1.0, loud_s);
-  if (tried < 3 || gain < 5) return HearingStatus::wrong_piece;
-  if (heard * 10 < tried * 6) return HearingStatus::wrong_piece;
-  return gain < 8 ? HearingStatus::uncertain : HearingStatus::ok;
+  const int enough = std::min(6, static_cast<int>(score.events.size()));
+  const int run = longest_run(path);
+  if (run < enough || heard * 10 < placed * 6) return HearingStatus::wrong_piece;
+  const double gain = path.score / std::max(1.0, placed_s);
+  const double explained = heard_s / std::max(1.0, loud_s);
+  if (gain < 5 || (explained < 0.4 && run < 16)) return HearingStatus::wrong_piece;
+  return gain < 8 || explained < 0.5 ? HearingStatus::uncertain : HearingStatus::ok;
 }
 
 Hearing heard_in(std::span<const Timeline> items, AudioView recording, const HearOptions& options,

@@ -10,11 +10,15 @@ namespace endpin::listen {
 namespace {
 
 constexpr int partials_used = 8;
+// Of 255, sixth roots of power: 30 dB below the frame's strongest partial; one of those used must
+// lie above 16 dB below it, or all of them may be side lobes and noise.
+constexpr double least_weight = 80, strong_weight = 140;
 constexpr double widest_cents = 75;  // between this note and the next semitone
 constexpr double window_s = 0.08;    // of the analysis: frames closer than that are not independent
 
 struct Place {
   double cents, weight;
+  bool strong = false;
 };
 
 bool shared(int midi, int h, std::span<const int> others) {
@@ -157,12 +161,15 @@ std::optional<double> frame_deviation(std::span<const SmallPartial> partials, in
   double weight = 1;
   for (int h = 1; h <= partials_used; ++h, weight *= 0.9) {
     const auto p = partial_near(partials, midi, h, shift_cents);
-    if (!p || p->weight < 25) continue;
-    all.push_back({p->cents, p->weight * weight});
+    if (!p || p->weight < least_weight) continue;
+    all.push_back({p->cents, p->weight * weight, p->weight > strong_weight});
     if (!shared(midi, h, others)) own.push_back(all.back());
   }
   std::vector<Place>& used = own.size() >= 2 ? own : all;
   if (used.empty() || (used.size() < 2 && midi < 84)) return std::nullopt;
+  if (std::none_of(used.begin(), used.end(), [](const Place& p) { return p.strong; })) {
+    return std::nullopt;
+  }
   const double middle = weighted_middle(used);
   double sum = 0, total = 0;
   for (const Place& p : used) {
