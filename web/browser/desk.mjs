@@ -22,11 +22,11 @@ export function temporaryFolder({ keep = false } = {}) {
   return folder;
 }
 
-/// The address of a desk on a new, empty book.
-export async function startDesk() {
+/// The address of a desk on a new book: empty, or filled from the folder `demo`.
+export async function startDesk({ demo } = {}) {
   const book = temporaryFolder();
   const web = fileURLToPath(new URL("../dist", import.meta.url));
-  const desk = spawn(endpin, ["desk", "--book", book, "--port", "0", "--web", web], { stdio: ["ignore", "pipe", "pipe"] });
+  const desk = spawn(endpin, ["desk", "--book", book, "--port", "0", "--web", web, ...(demo ? ["--demo", demo] : [])], { stdio: ["ignore", "pipe", "pipe"] });
   open.unshift(() => stopped(desk));
   let said = "";
   const address = new Promise((resolve, reject) => {
