@@ -38,6 +38,7 @@ const svgSpace = "http://www.w3.org/2000/svg";
 /// spaces. We chose them: two rows of marks, and one bar with a little air.
 const roomAbove = 3.6;
 const roomBelow = 3.4;
+const tempoLift = 2.2;
 const bowGlyphs = /#E61[02]/;
 
 /// `engraved`: fingers and bows stay as the page shows them. `own`: they are taken out, since they are
@@ -119,6 +120,12 @@ function measureSystem(
   }
   if (measures.length === 0) return undefined;
   const space = (staffBottom - staffTop) / 4 || 180;
+  if (marks === "own") {
+    // The row of fingers and bows comes between the staff and a tempo mark.
+    for (const tempo of group.querySelectorAll("g.tempo")) {
+      tempo.setAttribute("transform", `translate(0 ${-tempoLift * space})`);
+    }
+  }
   const box = group.getBBox();
   const highest = Math.min(staffTop, ...[...heads.values()].map((head) => head.top));
   const top = Math.min(box.y - space / 2, highest - (marks === "own" ? roomAbove : 1) * space);
@@ -149,7 +156,9 @@ function measureHead(
   const whole = (note.closest<SVGGElement>("g.chord") ?? note).getBBox();
   const x = own.x + own.width / 2;
   const y = own.y + own.height / 2;
-  const over = slurs.filter((s) => s.x <= x && x <= s.x + s.width && s.y < y);
+  // A slur begins and ends a little inside its outer heads.
+  const reach = own.width;
+  const over = slurs.filter((s) => s.x - reach <= x && x <= s.x + s.width + reach && s.y < y);
   const top = Math.min(whole.y, ...over.map((s) => s.y));
   return { id, measure, x, y, top };
 }
