@@ -113,6 +113,12 @@ TEST_F(LessonFolder, HoldsEveryFileThatItsJsonNames) {
   const auto json = nlohmann::json::parse(read_file(folder_ / "lesson.json").value());
   EXPECT_EQ(json.at("schema"), "endpin.lesson/1");
   EXPECT_EQ(json.at("language"), "de");
+  const auto schema =
+      nlohmann::json::parse(read_file(ENDPIN_SOURCE_DIR "/docs/schema/lesson.schema.json").value());
+  for (const auto& [name, value] : json.items()) {
+    EXPECT_TRUE(schema["properties"].contains(name)) << name << " is not in the schema";
+  }
+  for (const auto& name : schema["required"]) EXPECT_TRUE(json.contains(name)) << name;
   std::vector<std::string> files{json["sheet"]["html"], json["sheet"]["pdf"],
                                  json["piece"]["score"]};
   for (const auto& name : json["piece"]["pictures"]) files.push_back(name);
