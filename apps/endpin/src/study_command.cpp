@@ -41,6 +41,10 @@ Result<void> run(const StudyRequest& request, const CommonOptions& common) {
     fmt::print("{}\n", to_json(found, language));
   } else {
     fmt::print("{}", describe(found, language));
+    for (const Warning& w : found.warnings) {
+      fmt::print(stderr, "{}\n",
+                 Error{ErrorKind::input, input->file, w.place, w.what, w.remedy}.line());
+    }
   }
   return {};
 }

@@ -4,6 +4,7 @@
 #include <unordered_set>
 
 #include "endpin/score/check.h"
+#include "endpin/score/unfold.h"
 
 #include "fmt/format.h"
 
@@ -153,6 +154,10 @@ void finish(Score& score, Messages& messages) {
   spread_navigation(score);
   give_ids(score);
   for (Warning& warning : check_notation(score)) {
+    messages.warn(std::move(warning.place), std::move(warning.what), std::move(warning.remedy));
+  }
+  // Repeats and jumps are the same in all parts by now.
+  for (Warning& warning : unfold(score.parts.front()).warnings) {
     messages.warn(std::move(warning.place), std::move(warning.what), std::move(warning.remedy));
   }
   score.warnings = messages.take();

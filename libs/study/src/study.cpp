@@ -33,6 +33,7 @@ Study study(const Score& score, int part, const Timeline& timeline, const Instru
   s.instrument = instrument.name;
   s.bars = static_cast<int>(bars.size());
   s.notes = static_cast<int>(timeline.notes.size());
+  s.warnings = score.warnings;
   s.key = find_key(timeline, declared_mode(score, part));
   s.metre = metre(timeline);
   s.values = values(score, part, timeline);

@@ -120,6 +120,14 @@ json list_json(const std::vector<T>& list, F item, Language language) {
   return array;
 }
 
+json warnings_json(const std::vector<Warning>& warnings) {
+  json list = json::array();
+  for (const Warning& w : warnings) {
+    list.push_back({{"place", w.place}, {"what", w.what}, {"remedy", w.remedy}});
+  }
+  return list;
+}
+
 }  // namespace
 
 std::string to_json(const Study& s, Language language) {
@@ -141,7 +149,8 @@ std::string to_json(const Study& s, Language language) {
               {"twins", list_json(s.twins, twin_json, language)},
               {"spots", list_json(s.spots, spot_json, language)},
               {"step", step_json(s.step, language)},
-              {"tempo", tempo_json(s.tempo)}}
+              {"tempo", tempo_json(s.tempo)},
+              {"warnings", warnings_json(s.warnings)}}
       .dump();
 }
 

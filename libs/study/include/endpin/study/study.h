@@ -102,8 +102,9 @@ struct Study {
   std::vector<Spot> spots;           ///< heaviest first
   StepDemand step;
   TempoPlan tempo;
-  int bars = 0;   ///< written
-  int notes = 0;  ///< played
+  int bars = 0;                   ///< written
+  int notes = 0;                  ///< played
+  std::vector<Warning> warnings;  ///< what to check in the file, as its reader found it
 };
 
 struct StudyOptions {
