@@ -2,8 +2,8 @@
 
 #include <utility>
 
+#include "endpin/app/sounds.h"
 #include "endpin/media/encode.h"
-#include "endpin/perform/fluid_sounds.h"
 #include "endpin/perform/perform.h"
 
 namespace endpin::app {
@@ -59,7 +59,7 @@ Result<void> play_exercises(Player& player, const LessonOrder& order, const Less
 }  // namespace
 
 Result<std::vector<SoundFile>> play_all(const LessonOrder& order, const LessonPlan& plan) {
-  auto sounds = FluidSounds::open(std::string(plan.instrument->name));
+  auto sounds = open_sounds(std::string(plan.instrument->name));
   if (!sounds) return Unexpected(std::move(sounds).error());
   ToneBank tones(**sounds);
   std::vector<SoundFile> files;

@@ -2,13 +2,13 @@
 
 #include <utility>
 
+#include "endpin/app/sounds.h"
 #include "endpin/book/upload.h"
 #include "endpin/engraving/engraving.h"
 #include "endpin/engraving/line_breaks.h"
 #include "endpin/notation/write.h"
 #include "endpin/pages/fill_page.h"
 #include "endpin/pages/take_home.h"
-#include "endpin/perform/fluid_sounds.h"
 
 namespace endpin::app {
 namespace {
@@ -118,7 +118,7 @@ Result<std::string> take_home_of(const LessonOrder& order, const LessonPlan& pla
                                  const std::string& lesson_json) {
   auto pictures = pictures_of(order, plan);
   if (!pictures) return Unexpected(std::move(pictures).error());
-  auto sounds = FluidSounds::open(std::string(plan.instrument->name));
+  auto sounds = open_sounds(std::string(plan.instrument->name));
   if (!sounds) return Unexpected(std::move(sounds).error());
   ToneBank tones(**sounds);
   const auto bank = sound_bank(all_notes(plan), tones);
