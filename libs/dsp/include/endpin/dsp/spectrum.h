@@ -12,10 +12,11 @@ namespace endpin {
 
 /// Natural logarithm to 1e-4 of positive finite floats, branch-free: the loops over bins vectorise.
 inline float fast_log(float x) {
-  // The exponent apart; the mantissa by the odd series of 2·atanh((m−√2)/(m+√2)).
-  const auto bits = std::bit_cast<std::uint32_t>(x);
+  // The exponent apart (the browser's library has no std::bit_cast); the mantissa by the odd series
+  // of 2·atanh((m−√2)/(m+√2)).
+  const auto bits = __builtin_bit_cast(std::uint32_t, x);
   const auto exponent = static_cast<std::int32_t>(bits >> 23) - 127;
-  const float m = std::bit_cast<float>((bits & 0x007FFFFFU) | 0x3F800000U);
+  const float m = __builtin_bit_cast(float, (bits & 0x007FFFFFU) | 0x3F800000U);
   const float y = (m - 1.41421356F) / (m + 1.41421356F), y2 = y * y;
   const float series = y * (2.0F + y2 * (0.66666667F + y2 * 0.4F));
   return static_cast<float>(exponent) * 0.69314718F + 0.34657359F + series;

@@ -1,0 +1,59 @@
+#include "listen_abi.h"
+
+#include <cstdlib>
+#include <cstring>
+#include <string>
+#include <string_view>
+
+#include "endpin/listen/findings.h"
+#include "endpin/listen/listen.h"
+#include "endpin/timeline/timeline.h"
+
+namespace {
+
+using namespace endpin;
+
+char* given(const std::string& text) {
+  char* copy = static_cast<char*>(std::malloc(text.size() + 1));
+  if (copy) std::memcpy(copy, text.c_str(), text.size() + 1);
+  return copy;
+}
+
+// As a JSON string's inside: what a message may hold that JSON may not.
+std::string escaped(std::string_view text) {
+  std::string out;
+  for (const char c : text) {
+    if (c == '"' || c == '\\') out += '\\';
+    out += static_cast<unsigned char>(c) < 0x20 ? ' ' : c;
+  }
+  return out;
+}
+
+std::string hear_as_json(const Timeline& timeline, AudioView recording, const HearOptions& options,
+                         const FindingOptions& words) {
+  Hearing hearing = hear(std::span(&timeline, 1), recording, options);
+  hearing.findings = findings(hearing, timeline, words);
+  return to_json(hearing);
+}
+
+}  // namespace
+
+void* endpin_allocate(std::size_t bytes) { return std::malloc(bytes); }
+void endpin_free(void* memory) { std::free(memory); }
+std::int32_t endpin_listen_version() { return 1; }
+
+char* endpin_hear(const char* timeline, std::size_t timeline_length, const float* samples,
+                  std::size_t count, double rate_hz, double tempo_bpm, double a4_hz,
+                  const char* step, std::size_t step_length, const char* language,
+                  std::size_t language_length) {
+  const auto parsed = timeline_from_json(std::string_view(timeline, timeline_length));
+  if (!parsed) return given("{\"error\":\"" + escaped(parsed.error().line()) + "\"}");
+  HearOptions options;
+  if (tempo_bpm > 0) options.tempo_hint = Bpm(tempo_bpm);
+  if (a4_hz > 0) options.a4 = Hertz(a4_hz);
+  FindingOptions words;
+  words.step = std::string(step, step_length);
+  words.language =
+      find_language(std::string_view(language, language_length)).value_or(Language::en_us);
+  return given(hear_as_json(*parsed, {std::span(samples, count), rate_hz}, options, words));
+}
