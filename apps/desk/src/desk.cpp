@@ -33,9 +33,13 @@ class RunningDesk final : public Desk {
       : options_(options),
         book_(std::move(book)),
         scores_(*book_),
+        marked_(*book_, scores_),
+        sounds_(book_->folder() / "cache" / "sound"),
+        lessons_(*book_, marked_,
+                 [this](book::Id lesson, const std::string& state) { tell_lesson(lesson, state); }),
         engraver_(book_->folder() / "cache" / "engraving", draw,
                   [this](book::Id piece, const std::string& state) { tell_piece(piece, state); }),
-        hearings_(*book_, scores_, [this](book::Id take) { tell_take(services(), take); }),
+        hearings_(*book_, marked_, [this](book::Id take) { tell_take(services(), take); }),
         server_([this](Call& call) { return answer(call); }, limits(options)) {}
 
   ~RunningDesk() override { end(); }
@@ -62,7 +66,10 @@ class RunningDesk final : public Desk {
 
   void serve() override {
     hearings_.start(options_.workers);
-    if (options_.draw_ahead) engraver_.start();
+    if (options_.draw_ahead) {
+      engraver_.start();
+      lessons_.start();
+    }
     const Sweeper sweeper(*book_, [this] { hearings_.wake(); });
     server_.serve();
     end();
@@ -74,7 +81,9 @@ class RunningDesk final : public Desk {
   }
 
  private:
-  Services services() { return {*book_, events_, scores_, sounds_, engraver_, hearings_, *guard_}; }
+  Services services() {
+    return {*book_, events_, scores_, marked_, sounds_, lessons_, engraver_, hearings_, *guard_};
+  }
 
   Answer answer(Call& call) {
     if (auto refusal = guard_->refusal(call)) return *refusal;
@@ -85,9 +94,12 @@ class RunningDesk final : public Desk {
     add_book_routes(router_, services());
     add_student_routes(router_, services());
     add_piece_routes(router_, services());
-    add_bar_routes(router_, services());
     add_marking_routes(router_, services());
     add_sound_routes(router_, services());
+    add_lesson_routes(router_, services());
+    add_word_routes(router_, services());
+    add_export_routes(router_, services());
+    add_bar_routes(router_, services());
     add_take_upload_routes(router_, services());
     add_take_routes(router_, services());
     add_event_routes(router_, services());
@@ -99,17 +111,24 @@ class RunningDesk final : public Desk {
     events_.tell("piece", dump({{"id", piece}, {"engraving", state}}));
   }
 
+  void tell_lesson(book::Id lesson, const std::string& state) {
+    events_.tell("lesson", dump({{"id", lesson}, {"state", state}}));
+  }
+
   void end() {
     events_.close();
     hearings_.stop();
     engraver_.stop();
+    lessons_.stop();
   }
 
   DeskOptions options_;
   std::unique_ptr<book::Book> book_;
   Events events_;
   ScoreShelf scores_;
-  SoundShelf sounds_;
+  MarkedScores marked_;
+  SoundMaker sounds_;
+  LessonMaker lessons_;
   Engraver engraver_;
   HearingQueue hearings_;
   HttpServer server_;

@@ -4,7 +4,6 @@
 #include <unistd.h>
 
 #include "hear_take.h"
-#include "marked_score.h"
 
 namespace endpin::desk {
 namespace {
@@ -22,7 +21,7 @@ Error gone(const std::string& what) {
 
 }  // namespace
 
-HearingQueue::HearingQueue(book::Book& book, ScoreShelf& scores, Told told)
+HearingQueue::HearingQueue(book::Book& book, MarkedScores& scores, Told told)
     : book_(book), scores_(scores), told_(std::move(told)) {}
 
 void HearingQueue::start(int workers) {
@@ -125,16 +124,16 @@ Result<void> HearingQueue::hear_and_keep(const book::Take& take) {
   if (!std::filesystem::exists(book_.takes().original(take), failed)) {
     return Unexpected(gone("the recording's file is gone"));
   }
-  const auto marked = marked_score(book_, scores_, **piece);
+  const auto marked = scores_.get(**piece);
   if (!marked) return Unexpected(marked.error());
   const auto settings = book_.settings();
   const auto original = book_.takes().original(take);
   const HearJob job{take,
                     book_.takes().folder(take),
                     original,
-                    *marked->score,
-                    marked->timeline,
-                    marked->markings.step,
+                    *(*marked)->score,
+                    (*marked)->timeline,
+                    (*marked)->markings.step,
                     settings ? settings->a4 : std::nullopt,
                     [&](double done) { report(take.id, done); },
                     [&](double seconds) {

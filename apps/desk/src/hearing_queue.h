@@ -11,7 +11,7 @@
 
 #include "endpin/book/book.h"
 
-#include "score_shelf.h"
+#include "marked_scores.h"
 
 namespace endpin::desk {
 
@@ -20,7 +20,7 @@ class HearingQueue {
  public:
   /// Called in a worker's thread when a take's state or progress changes.
   using Told = std::function<void(book::Id take)>;
-  HearingQueue(book::Book& book, ScoreShelf& scores, Told told);
+  HearingQueue(book::Book& book, MarkedScores& scores, Told told);
   ~HearingQueue();
 
   void start(int workers);
@@ -43,7 +43,7 @@ class HearingQueue {
   void settle(const book::Take& take, Result<void> done);
 
   book::Book& book_;
-  ScoreShelf& scores_;
+  MarkedScores& scores_;
   Told told_;
   mutable std::mutex mutex_;
   std::condition_variable woken_;

@@ -128,14 +128,6 @@ Answer original(const Services& s, const Call& call) {
   return answer.with("Content-Disposition", attachment(piece.file_name));
 }
 
-Answer timeline_of(const Services& s, const Call& call) {
-  const Found found = find_piece(s, call.id());
-  if (const auto* no = std::get_if<Answer>(&found)) return *no;
-  const auto score = s.scores.get(std::get<book::Piece>(found));
-  if (!score) return refuse(score.error());
-  return tagged(call, to_json((*score)->timeline));
-}
-
 Answer engraving(const Services& s, const Call& call) {
   const Found found = find_piece(s, call.id());
   if (const auto* no = std::get_if<Answer>(&found)) return *no;
@@ -154,13 +146,6 @@ Answer engraving(const Services& s, const Call& call) {
 
 }  // namespace
 
-Result<std::string> engraved_source(const Services& s, const book::Piece& piece) {
-  const auto score = s.scores.get(piece);
-  if (!score) return Unexpected(score.error());
-  const app::ScoreInput& input = **score;
-  return write_marked(input.bytes, input.score, {}, {input.file, piece.tune});
-}
-
 void add_piece_routes(Router& r, Services s) {
   r.add("GET", "/api/pieces", [s](const Call& c) { return list_pieces(s, c); });
   r.add("POST", "/api/pieces", [s](const Call& c) { return add_piece(s, c); });
@@ -168,7 +153,6 @@ void add_piece_routes(Router& r, Services s) {
   r.add("PATCH", "/api/pieces/{id}", [s](const Call& c) { return change_piece(s, c); });
   r.add("DELETE", "/api/pieces/{id}", [s](const Call& c) { return remove_piece(s, c); });
   r.add("GET", "/api/pieces/{id}/file", [s](const Call& c) { return original(s, c); });
-  r.add("GET", "/api/pieces/{id}/timeline", [s](const Call& c) { return timeline_of(s, c); });
   r.add("GET", "/api/pieces/{id}/engraving", [s](const Call& c) { return engraving(s, c); });
 }
 

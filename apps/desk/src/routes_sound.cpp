@@ -1,58 +1,60 @@
-#include <regex>
+#include "endpin/app/files.h"
 
-#include "endpin/book/upload.h"
-
-#include "marked_score.h"
+#include "fields.h"
 #include "services.h"
-#include "sound_shelf.h"
 
 namespace endpin::desk {
 namespace {
 
-using Wanted = std::variant<PerformOptions, Answer>;
-
-bool read_bars(const std::string& text, PerformOptions& options) {
-  static const std::regex form("([^-]+)(?:-([^-]+))?");
-  std::smatch parts;
-  if (!std::regex_match(text, parts, form)) return false;
-  options.first_bar = parts[1];
-  options.last_bar = parts[2].matched ? parts[2].str() : parts[1].str();
-  return true;
-}
-
-Wanted performance_wanted(const Call& call) {
-  PerformOptions options;
+std::optional<Answer> read_options(const Call& call, PerformOptions& options) {
   const auto tempo = query_number(call, "tempo", slowest_beat, fastest_beat);
   if (const auto* no = std::get_if<Answer>(&tempo)) return *no;
-  options.beats_per_minute = std::get<std::optional<double>>(tempo);
+  options.beats_per_minute = std::get<0>(tempo);
   const auto count_in = query_number(call, "count_in", 0, 8);
   if (const auto* no = std::get_if<Answer>(&count_in)) return *no;
-  options.count_in_bars = static_cast<int>(std::get<std::optional<double>>(count_in).value_or(0));
+  options.count_in_bars = static_cast<int>(std::get<0>(count_in).value_or(0));
   options.click = query_flag(call, "click");
   options.drone = query_flag(call, "drone");
   options.part = !query_flag(call, "without_part");
-  const auto bars = call.query_text("bars");
-  if (bars && !bars->empty() && !read_bars(*bars, options)) {
-    return refuse_value("bars", "is not a range of bars", "Say bars=3-6.");
+  if (const auto bars = call.query_text("bars")) {
+    const std::size_t dash = bars->find('-', 1);
+    options.first_bar = bars->substr(0, dash);
+    options.last_bar = dash == std::string::npos ? options.first_bar : bars->substr(dash + 1);
   }
-  return options;
+  return std::nullopt;
 }
 
 Answer sound(const Services& s, const Call& call, bool times) {
-  Wanted wanted = performance_wanted(call);
-  if (const auto* no = std::get_if<Answer>(&wanted)) return *no;
-  auto& options = std::get<PerformOptions>(wanted);
   const auto piece = s.book.pieces().find(call.id());
   if (!piece) return refuse(piece.error());
   if (!*piece) return no_such("piece");
-  auto marked = marked_score(s.book, s.scores, **piece);
+  const auto marked = s.marked.get(**piece);
   if (!marked) return refuse(marked.error());
-  marked->timeline.instrument = marked->score->instrument;
-  if (!options.beats_per_minute) options.beats_per_minute = (*piece)->tempo_bpm;
-  const auto played =
-      s.sounds.get(book::sha256(to_json(marked->timeline)), marked->timeline, options);
-  if (!played) return refuse(played.error());
-  return times ? tagged(call, (*played)->times) : tagged(call, (*played)->wav, "audio/wav");
+  PerformOptions options;
+  options.beats_per_minute = (*piece)->tempo_bpm;
+  const auto usual = options.beats_per_minute;
+  if (auto no = read_options(call, options)) return *no;
+  if (!options.beats_per_minute) options.beats_per_minute = usual;
+  const auto made = s.sounds.make((*marked)->timeline, options);
+  if (!made) {
+    const bool asked = made.error().kind != ErrorKind::machine;
+    return asked ? refuse(400, made.error()) : refuse(made.error());
+  }
+  if (times) {
+    auto json = app::read_file(made->times);
+    return json ? tagged(call, std::move(*json)) : refuse(json.error());
+  }
+  Answer answer;
+  answer.type = "audio/wav";
+  answer.file = FileBody{made->wav};
+  const std::string tag = '"' + made->wav.stem().string() + '"';
+  answer.with("ETag", tag).with("Cache-Control", "no-cache");
+  if (call.header("If-None-Match") == tag) {
+    answer.status = 304;
+    answer.type.clear();
+    answer.file.reset();
+  }
+  return answer;
 }
 
 }  // namespace

@@ -95,6 +95,11 @@ Answer no_page_built() {
 
 }  // namespace
 
+std::string page_type(std::string_view extension) {
+  const std::string type = look_up(page_types, extension);
+  return type == "application/octet-stream" ? media_type(extension) : type;
+}
+
 std::string media_type(std::string_view extension) { return look_up(media_types, extension); }
 
 Answer static_file(const fs::path& root, const Call& call) {

@@ -17,6 +17,11 @@ Error zip_error(const fs::path& file, const std::string& what) {
           "Check that there is room, and that the folder may be written to."};
 }
 
+zip_source_t* source_of(zip_t* zip, const ArchiveEntry& entry) {
+  if (!entry.file.empty()) return zip_source_file(zip, entry.file.c_str(), 0, -1);
+  return zip_source_buffer(zip, entry.text.data(), entry.text.size(), 0);
+}
+
 /// A zip that is written when `close` succeeds, and not at all otherwise.
 class ZipOut {
  public:
@@ -31,8 +36,12 @@ class ZipOut {
   ZipOut& operator=(const ZipOut&) = delete;
 
   Result<void> add(const fs::path& from, const std::string& as, bool compress) {
+    return add({as, from, {}}, compress);
+  }
+  Result<void> add(const ArchiveEntry& wanted, bool compress) {
     if (zip_ == nullptr) return Unexpected(zip_error(file_, "no file can be made there"));
-    zip_source_t* source = zip_source_file(zip_, from.c_str(), 0, -1);
+    zip_source_t* source = source_of(zip_, wanted);
+    const std::string& as = wanted.name;
     const zip_int64_t index =
         source ? zip_file_add(zip_, as.c_str(), source, ZIP_FL_ENC_UTF_8) : -1;
     if (index < 0) {
@@ -75,7 +84,7 @@ Result<void> add_folder(ZipOut& zip, const fs::path& root, const fs::path& folde
 Result<void> write_zip(Shelf& shelf, const fs::path& database, const fs::path& part) {
   ZipOut zip(part);
   if (auto added = zip.add(database, "book.sqlite3", true); !added) return added;
-  for (const fs::path& folder : {shelf.pieces(), shelf.takes()}) {
+  for (const fs::path& folder : {shelf.pieces(), shelf.takes(), shelf.lessons()}) {
     if (auto added = add_folder(zip, shelf.folder, folder); !added) return added;
   }
   return zip.close();
@@ -94,7 +103,8 @@ bool safe_entry(const std::string& name) {
   for (const fs::path& word : fs::path(name)) {
     if (word == ".." || word == ".") return false;
   }
-  return name == "book.sqlite3" || name.rfind("pieces/", 0) == 0 || name.rfind("takes/", 0) == 0;
+  return name == "book.sqlite3" || name.rfind("pieces/", 0) == 0 || name.rfind("takes/", 0) == 0 ||
+         name.rfind("lessons/", 0) == 0;
 }
 
 Error not_a_backup(const fs::path& file, const std::string& what) {
@@ -149,6 +159,19 @@ Result<void> write_backup(Shelf& shelf, const fs::path& file) {
   });
   if (!written) return written;
   ::sync();
+  std::error_code failed;
+  fs::rename(part.path, file, failed);
+  if (failed) return Unexpected(zip_error(file, failed.message()));
+  return {};
+}
+
+Result<void> write_archive(const fs::path& file, const std::vector<ArchiveEntry>& entries) {
+  Removed part{fs::absolute(file).string() + "." + random_hex(8) + ".part"};
+  ZipOut zip(part.path);
+  for (const ArchiveEntry& entry : entries) {
+    if (auto added = zip.add(entry, entry.file.empty()); !added) return added;
+  }
+  if (auto closed = zip.close(); !closed) return closed;
   std::error_code failed;
   fs::rename(part.path, file, failed);
   if (failed) return Unexpected(zip_error(file, failed.message()));

@@ -58,7 +58,36 @@ CREATE TABLE take_bars (
   PRIMARY KEY (take, place)) STRICT, WITHOUT ROWID;
 )sql";
 
-constexpr std::array steps{students_pieces_takes};
+constexpr const char* lessons_and_words = R"sql(
+CREATE TABLE lessons (
+  id INTEGER PRIMARY KEY AUTOINCREMENT,
+  piece INTEGER NOT NULL REFERENCES pieces ON DELETE CASCADE, folder_name TEXT NOT NULL UNIQUE,
+  items TEXT NOT NULL, note TEXT NOT NULL, tempo_bpm REAL, paper TEXT NOT NULL,
+  dated TEXT NOT NULL, due TEXT, state TEXT NOT NULL, failure_file TEXT, failure_place TEXT,
+  failure_what TEXT, failure_remedy TEXT, created TEXT NOT NULL) STRICT;
+CREATE INDEX lessons_piece ON lessons (piece);
+CREATE TABLE lesson_for (
+  lesson INTEGER NOT NULL REFERENCES lessons ON DELETE CASCADE,
+  student INTEGER REFERENCES students ON DELETE CASCADE,
+  group_id INTEGER REFERENCES groups ON DELETE CASCADE) STRICT;
+CREATE INDEX lesson_for_lesson ON lesson_for (lesson);
+CREATE INDEX lesson_for_student ON lesson_for (student);
+CREATE INDEX lesson_for_group ON lesson_for (group_id);
+
+CREATE TABLE decisions (
+  take INTEGER NOT NULL REFERENCES takes ON DELETE CASCADE, finding TEXT NOT NULL,
+  verdict TEXT NOT NULL, words TEXT NOT NULL, decided TEXT NOT NULL,
+  PRIMARY KEY (take, finding)) STRICT, WITHOUT ROWID;
+CREATE TABLE messages (
+  take INTEGER PRIMARY KEY REFERENCES takes ON DELETE CASCADE, words TEXT NOT NULL) STRICT;
+CREATE TABLE rubrics (
+  take INTEGER PRIMARY KEY REFERENCES takes ON DELETE CASCADE, filled TEXT NOT NULL) STRICT;
+CREATE TABLE remarks (
+  id INTEGER PRIMARY KEY AUTOINCREMENT, words TEXT NOT NULL, kind TEXT NOT NULL,
+  language TEXT NOT NULL) STRICT;
+)sql";
+
+constexpr std::array steps{students_pieces_takes, lessons_and_words};
 
 }  // namespace
 

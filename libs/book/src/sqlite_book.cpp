@@ -55,11 +55,15 @@ class SqliteBook final : public Book {
         shelf_(std::move(shelf)),
         students_(sqlite_students(*shelf_)),
         pieces_(sqlite_pieces(*shelf_)),
-        takes_(sqlite_takes(*shelf_)) {}
+        takes_(sqlite_takes(*shelf_)),
+        lessons_(sqlite_lessons(*shelf_)),
+        words_(sqlite_words(*shelf_)) {}
 
   Students& students() override { return *students_; }
   Pieces& pieces() override { return *pieces_; }
   Takes& takes() override { return *takes_; }
+  Lessons& lessons() override { return *lessons_; }
+  TeachersWords& words() override { return *words_; }
   const fs::path& folder() const override { return shelf_->folder; }
   const Clock& clock() const override { return shelf_->clock; }
 
@@ -95,10 +99,11 @@ class SqliteBook final : public Book {
   Result<Counts> counts() override {
     const auto found = db().row(
         "SELECT (SELECT count(*) FROM students WHERE archived = 0), (SELECT count(*) FROM groups),"
-        " (SELECT count(*) FROM pieces), (SELECT count(*) FROM takes),"
+        " (SELECT count(*) FROM pieces), (SELECT count(*) FROM lessons), (SELECT count(*) FROM "
+        "takes),"
         " (SELECT count(*) FROM takes WHERE seen = 0)",
         [](Row r) {
-          return Counts{r.small(0), r.small(1), r.small(2), 0, r.small(3), r.small(4)};
+          return Counts{r.small(0), r.small(1), r.small(2), r.small(3), r.small(4), r.small(5)};
         });
     if (!found) return Unexpected(found.error());
     return found->value_or(Counts{});
@@ -134,11 +139,13 @@ class SqliteBook final : public Book {
   std::unique_ptr<Students> students_;
   std::unique_ptr<Pieces> pieces_;
   std::unique_ptr<Takes> takes_;
+  std::unique_ptr<Lessons> lessons_;
+  std::unique_ptr<TeachersWords> words_;
 };
 
 Result<void> make_folders(const Shelf& shelf) {
-  for (const fs::path& folder :
-       {shelf.folder, shelf.pieces(), shelf.takes(), shelf.incoming(), shelf.cache()}) {
+  for (const fs::path& folder : {shelf.folder, shelf.pieces(), shelf.takes(), shelf.lessons(),
+                                 shelf.incoming(), shelf.cache()}) {
     std::error_code failed;
     fs::create_directories(folder, failed);
     if (failed) {
@@ -185,6 +192,7 @@ Result<void> reconcile(Shelf& shelf) {
     fs::remove_all(entry.path(), failed);
   }
   if (auto done = remove_strays(shelf, shelf.takes(), "takes"); !done) return done;
+  if (auto done = remove_strays(shelf, shelf.lessons(), "lessons"); !done) return done;
   return remove_strays(shelf, shelf.pieces(), "pieces");
 }
 

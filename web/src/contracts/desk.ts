@@ -98,7 +98,7 @@ export const noteMarkings = object({
   position: marking(text),
 });
 export const markings = object({
-  schema: oneOf("endpin.desk-markings/1"),
+  schema: oneOf("endpin.markings-in-force/1"),
   revision: whole,
   can_undo: flag,
   can_redo: flag,

@@ -8,10 +8,12 @@
 #include <string>
 
 #include "endpin/base/result.h"
+#include "endpin/book/lessons.h"
 #include "endpin/book/pieces.h"
 #include "endpin/book/students.h"
 #include "endpin/book/takes.h"
 #include "endpin/book/upload.h"
+#include "endpin/book/words.h"
 
 /// What the teacher keeps: one folder that can be moved as a whole. Everything is kept behind this
 /// interface; `open_book` gives the one that uses SQLite.
@@ -50,6 +52,8 @@ class Book {
   virtual Students& students() = 0;
   virtual Pieces& pieces() = 0;
   virtual Takes& takes() = 0;
+  virtual Lessons& lessons() = 0;
+  virtual TeachersWords& words() = 0;
 
   virtual Result<Settings> settings() = 0;
   virtual Result<void> change_settings(const Settings& settings) = 0;
@@ -74,6 +78,16 @@ struct OpenOptions {
 /// made by a newer version.
 Result<std::unique_ptr<Book>> open_book(const std::filesystem::path& folder,
                                         const OpenOptions& options = {});
+
+/// One entry of an archive: a file, or text that is not in one.
+struct ArchiveEntry {
+  std::string name;
+  std::filesystem::path file;  ///< empty: `text`
+  std::string text;
+};
+/// A zip that appears whole or not at all.
+Result<void> write_archive(const std::filesystem::path& file,
+                           const std::vector<ArchiveEntry>& entries);
 
 /// Unpacks a backup into `folder`, which must be empty or not exist.
 Result<void> restore_book(const std::filesystem::path& file, const std::filesystem::path& folder);

@@ -1,0 +1,228 @@
+#include <algorithm>
+#include <set>
+
+#include "endpin/app/files.h"
+#include "endpin/hearing/hearing.h"
+
+#include "book_json.h"
+#include "services.h"
+#include "static_files.h"
+
+namespace endpin::desk {
+namespace {
+
+namespace fs = std::filesystem;
+
+Result<std::vector<LessonItem>> plan(const Services& s, const book::Piece& piece,
+                                     std::optional<double> tempo, Language language) {
+  const auto marked = s.marked.get(piece);
+  if (!marked) return Unexpected(marked.error());
+  app::LessonOrder order = lesson_order(**marked, piece, language);
+  if (tempo) order.goal_per_minute = tempo;
+  auto planned = app::plan_lesson(order);
+  if (!planned) return Unexpected(planned.error());
+  return std::move(planned->lesson.items);
+}
+
+Json item_json(const LessonItem& item, Language language) {
+  return {{"key", item.key},
+          {"kind", name(item.kind)},
+          {"title", say(item.title, language)},
+          {"why", item.why.empty() ? "" : say(item.why, language)},
+          {"bars", item.bars},
+          {"ticked", item.ticked}};
+}
+
+Answer proposals(const Services& s, const Call& call) {
+  const auto piece = s.book.pieces().find(call.id());
+  if (!piece) return refuse(piece.error());
+  if (!*piece) return no_such("piece");
+  const auto tempo = query_number(call, "tempo", slowest_goal, fastest_goal);
+  if (const auto* no = std::get_if<Answer>(&tempo)) return *no;
+  const Language language = language_of(s, call);
+  const auto items = plan(s, **piece, std::get<0>(tempo), language);
+  if (!items) return refuse(items.error());
+  Json list = Json::array();
+  for (const LessonItem& item : *items) list.push_back(item_json(item, language));
+  return json_answer({{"items", list}});
+}
+
+// The bars that the findings to work on name, but for those that the teacher rejected.
+std::set<std::string> bars_to_work_on(const Services& s, const book::Take& take) {
+  std::set<std::string> bars;
+  const auto text = app::read_file(s.book.takes().folder(take) / "hearing.json");
+  const auto decided = s.book.words().decisions(take.id);
+  if (!text || !decided) return bars;
+  const auto hearing = hearing_from_json(*text);
+  if (!hearing) return bars;
+  for (const Finding& finding : hearing->findings) {
+    const bool rejected = std::any_of(decided->begin(), decided->end(), [&](const auto& d) {
+      return d.finding == finding.id && d.verdict == "rejected";
+    });
+    if (tone(finding.kind) != Tone::work || rejected) continue;
+    bars.insert(finding.bars.begin(), finding.bars.end());
+  }
+  return bars;
+}
+
+Answer next_lesson(const Services& s, const Call& call) {
+  const auto take = s.book.takes().find(call.id());
+  if (!take) return refuse(take.error());
+  if (!*take) return no_such("take");
+  const auto piece = s.book.pieces().find((*take)->piece.value_or(0));
+  if (!piece) return refuse(piece.error());
+  if (!*piece) return json_answer({{"items", Json::array()}});
+  const Language language = language_of(s, call);
+  const auto items = plan(s, **piece, {}, language);
+  if (!items) return refuse(items.error());
+  const std::set<std::string> bars = bars_to_work_on(s, **take);
+  Json list = Json::array();
+  for (LessonItem item : *items) {
+    const bool fits = item.kind == ItemKind::drill &&
+                      std::any_of(item.bars.begin(), item.bars.end(),
+                                  [&](const std::string& bar) { return bars.count(bar) > 0; });
+    if (!fits) continue;
+    item.ticked = true;
+    list.push_back(item_json(item, language));
+  }
+  return json_answer({{"items", list}});
+}
+
+Json files_of(const Services& s, const book::Lesson& lesson) {
+  std::vector<std::string> names;
+  std::error_code failed;
+  for (const auto& entry : fs::directory_iterator(s.book.lessons().folder(lesson), failed)) {
+    if (entry.is_regular_file(failed)) names.push_back(entry.path().filename().string());
+  }
+  std::sort(names.begin(), names.end());
+  return names;
+}
+
+Json lesson_json(const Services& s, const book::Lesson& l) {
+  Json items = Json::array();
+  const Json keys = Json::parse(l.items, nullptr, false);
+  if (keys.is_array()) {
+    for (const Json& key : keys) items.push_back({{"key", key}});
+  }
+  return {{"id", l.id},
+          {"piece", {{"id", l.piece}, {"title", l.piece_title}}},
+          {"items", items},
+          {"note", l.note},
+          {"tempo_bpm", or_null(l.tempo_bpm)},
+          {"paper", l.paper},
+          {"date", l.date},
+          {"due", or_null(l.due)},
+          {"created", l.created},
+          {"students", l.students},
+          {"groups", l.groups},
+          {"state", l.state},
+          {"error", l.failure ? to_json(*l.failure) : Json(nullptr)},
+          {"files", l.state == "ready" ? files_of(s, l) : Json::array()}};
+}
+
+Answer lesson_answer(const Services& s, book::Id id, int status = 200) {
+  const auto lesson = s.book.lessons().find(id);
+  if (!lesson) return refuse(lesson.error());
+  return *lesson ? json_answer(lesson_json(s, **lesson), status) : no_such("lesson");
+}
+
+Answer list_lessons(const Services& s, const Call& call) {
+  const auto lessons = s.book.lessons().list({query_id(call, "student"), query_id(call, "piece")});
+  if (!lessons) return refuse(lessons.error());
+  Json list = Json::array();
+  for (const book::Lesson& lesson : *lessons) list.push_back(lesson_json(s, lesson));
+  return json_answer({{"lessons", list}});
+}
+
+void read(Fields& fields, book::Lesson& l) {
+  std::string due = l.due.value_or("");
+  if (fields.has("due") && fields.json()["due"].is_null()) {
+    due.clear();
+  } else {
+    fields.date("due", due);
+  }
+  l.due = due.empty() ? std::nullopt : std::optional(due);
+  fields.text("note", l.note, 2000)
+      .maybe_real("tempo_bpm", l.tempo_bpm, slowest_goal, fastest_goal)
+      .one_of("paper", l.paper, {"a4", "letter"})
+      .date("date", l.date)
+      .ids("students", l.students)
+      .ids("groups", l.groups);
+  if (!fields.has("items")) return;
+  const Json& items = fields.json()["items"];
+  const bool keys = items.is_array() && items.size() <= 100 &&
+                    std::all_of(items.begin(), items.end(), [](const Json& key) {
+                      return key.is_string() && key.get_ref<const std::string&>().size() < 100;
+                    });
+  if (!keys) return fields.wrong("items", "not a list of keys");
+  l.items = dump(items);
+}
+
+Answer add_lesson(const Services& s, const Call& call) {
+  book::Lesson lesson;
+  lesson.items = "[]";
+  lesson.date = book::date(std::chrono::floor<std::chrono::days>(s.book.clock()()));
+  Fields fields(call);
+  std::optional<book::Id> piece;
+  fields.require("piece").maybe_id("piece", piece);
+  read(fields, lesson);
+  if (fields.problem()) return *fields.problem();
+  if (auto no = check_owners(s, {}, piece)) return *no;
+  lesson.piece = piece.value_or(0);
+  const auto id = s.book.lessons().add(lesson);
+  if (!id) return refuse(id.error());
+  s.lessons.make(*id);
+  return lesson_answer(s, *id, 201);
+}
+
+Answer change_lesson(const Services& s, const Call& call) {
+  auto lesson = s.book.lessons().find(call.id());
+  if (!lesson) return refuse(lesson.error());
+  if (!*lesson) return no_such("lesson");
+  Fields fields(call);
+  read(fields, **lesson);
+  if (fields.problem()) return *fields.problem();
+  (*lesson)->state = "making";
+  (*lesson)->failure.reset();
+  if (auto kept = s.book.lessons().change(**lesson); !kept) return refuse(kept.error());
+  s.lessons.make(call.id());
+  return lesson_answer(s, call.id());
+}
+
+Answer remove_lesson(const Services& s, const Call& call) {
+  const auto gone = s.book.lessons().remove(call.id());
+  if (!gone) return refuse(gone.error());
+  return *gone ? no_content() : no_such("lesson");
+}
+
+Answer lesson_file(const Services& s, const Call& call) {
+  const auto lesson = s.book.lessons().find(call.id());
+  if (!lesson) return refuse(lesson.error());
+  if (!*lesson) return no_such("lesson");
+  const std::string& wanted = call.words.at(1);
+  // Only a name that the folder really holds is opened.
+  const Json names = files_of(s, **lesson);
+  if (std::find(names.begin(), names.end(), Json(wanted)) == names.end()) return no_such("file");
+  Answer answer;
+  answer.file = FileBody{s.book.lessons().folder(**lesson) / wanted};
+  answer.type = page_type(fs::path(wanted).extension().string());
+  // The take-home page brings its own scripts, which the desk's own policy refuses: it is to be
+  // saved and sent, not opened here.
+  if (wanted == "take-home.html") answer.with("Content-Disposition", attachment(wanted));
+  return answer;
+}
+
+}  // namespace
+
+void add_lesson_routes(Router& r, Services s) {
+  r.add("GET", "/api/pieces/{id}/proposals", [s](const Call& c) { return proposals(s, c); });
+  r.add("GET", "/api/takes/{id}/next", [s](const Call& c) { return next_lesson(s, c); });
+  r.add("GET", "/api/lessons", [s](const Call& c) { return list_lessons(s, c); });
+  r.add("POST", "/api/lessons", [s](const Call& c) { return add_lesson(s, c); });
+  r.add("GET", "/api/lessons/{id}", [s](const Call& c) { return lesson_answer(s, c.id()); });
+  r.add("PATCH", "/api/lessons/{id}", [s](const Call& c) { return change_lesson(s, c); });
+  r.add("DELETE", "/api/lessons/{id}", [s](const Call& c) { return remove_lesson(s, c); });
+  r.add("GET", "/api/lessons/{id}/files/{name}", [s](const Call& c) { return lesson_file(s, c); });
+}
+
+}  // namespace endpin::desk

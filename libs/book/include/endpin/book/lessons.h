@@ -1,0 +1,49 @@
+#pragma once
+
+#include <filesystem>
+#include <optional>
+#include <string>
+#include <vector>
+
+#include "endpin/book/students.h"
+
+namespace endpin::book {
+
+/// What goes home for a week: of which piece, with what in it, for whom.
+struct Lesson {
+  Id id = 0;
+  Id piece = 0;
+  std::string folder_name;
+  std::string items;  ///< JSON of the caller
+  std::string note;
+  std::optional<double> tempo_bpm;
+  std::string paper = "a4";
+  std::string date;
+  std::optional<std::string> due;
+  std::string state = "making";  ///< "making", "ready" or "failed"
+  std::optional<Error> failure;
+  std::string created;
+  std::vector<Id> students;
+  std::vector<Id> groups;
+
+  std::string piece_title;  ///< added by the book
+};
+
+struct LessonQuery {
+  std::optional<Id> student;  ///< given to them or to a group of theirs
+  std::optional<Id> piece;
+};
+
+class Lessons {
+ public:
+  virtual ~Lessons() = default;
+  virtual Result<Id> add(Lesson lesson) = 0;
+  virtual Result<std::optional<Lesson>> find(Id id) = 0;
+  /// Newest first.
+  virtual Result<std::vector<Lesson>> list(const LessonQuery& query) = 0;
+  virtual Result<bool> change(const Lesson& lesson) = 0;
+  virtual Result<bool> remove(Id id) = 0;
+  virtual std::filesystem::path folder(const Lesson& lesson) const = 0;
+};
+
+}  // namespace endpin::book

@@ -1,0 +1,148 @@
+#include "shelf.h"
+
+namespace endpin::book {
+namespace {
+
+const std::string columns =
+    "SELECT l.id, l.piece, l.folder_name, l.items, l.note, l.tempo_bpm, l.paper, l.dated, l.due,"
+    " l.state, l.failure_file, l.failure_place, l.failure_what, l.failure_remedy, l.created,"
+    " p.title FROM lessons l JOIN pieces p ON p.id = l.piece ";
+
+Lesson read_lesson(Row row) {
+  Lesson l;
+  l.id = row.integer(0);
+  l.piece = row.integer(1);
+  l.folder_name = row.text(2);
+  l.items = row.text(3);
+  l.note = row.text(4);
+  l.tempo_bpm = row.maybe_real(5);
+  l.paper = row.text(6);
+  l.date = row.text(7);
+  l.due = row.maybe_text(8);
+  l.state = row.text(9);
+  if (row.maybe_text(12)) {
+    l.failure = Error{ErrorKind::machine, row.text(10), row.text(11), row.text(12), row.text(13)};
+  }
+  l.created = row.text(14);
+  l.piece_title = row.text(15);
+  return l;
+}
+
+class SqliteLessons final : public Lessons {
+ public:
+  explicit SqliteLessons(Shelf& shelf) : shelf_(shelf) {}
+
+  Result<Id> add(Lesson l) override {
+    return db().transaction([&]() -> Result<Id> {
+      auto id = db().insert(
+          "INSERT INTO lessons (piece, folder_name, items, note, tempo_bpm, paper, dated, due,"
+          " state, created) VALUES (?,?,?,?,?,?,?,?,?,?)",
+          l.piece, random_hex(8), l.items, l.note, l.tempo_bpm, l.paper, l.date, l.due, l.state,
+          shelf_.now());
+      if (!id) return id;
+      l.id = *id;
+      if (auto given = give(l); !given) return Unexpected(given.error());
+      return id;
+    });
+  }
+
+  Result<std::optional<Lesson>> find(Id id) override {
+    auto found = db().row(columns + "WHERE l.id = ?", read_lesson, id);
+    if (!found || !*found) return found;
+    if (auto whole = add_recipients(**found); !whole) return Unexpected(whole.error());
+    return found;
+  }
+
+  Result<std::vector<Lesson>> list(const LessonQuery& query) override {
+    auto found = db().rows(
+        columns +
+            "WHERE (?1 IS NULL OR l.piece = ?1) AND (?2 IS NULL OR EXISTS (SELECT 1 FROM"
+            " lesson_for f WHERE f.lesson = l.id AND (f.student = ?2 OR f.group_id IN (SELECT"
+            " group_id FROM members WHERE student = ?2)))) ORDER BY l.id DESC",
+        read_lesson, query.piece, query.student);
+    if (!found) return found;
+    for (Lesson& lesson : *found) {
+      if (auto whole = add_recipients(lesson); !whole) return Unexpected(whole.error());
+    }
+    return found;
+  }
+
+  Result<bool> change(const Lesson& l) override {
+    return db().transaction([&]() -> Result<bool> {
+      std::optional<Error> e = l.failure;
+      const auto rows = db().change(
+          "UPDATE lessons SET items=?, note=?, tempo_bpm=?, paper=?, dated=?, due=?, state=?,"
+          " failure_file=?, failure_place=?, failure_what=?, failure_remedy=? WHERE id=?",
+          l.items, l.note, l.tempo_bpm, l.paper, l.date, l.due, l.state, part(e, &Error::file),
+          part(e, &Error::place), part(e, &Error::what), part(e, &Error::remedy), l.id);
+      if (!rows) return Unexpected(rows.error());
+      if (*rows == 0) return false;
+      if (auto given = give(l); !given) return Unexpected(given.error());
+      return true;
+    });
+  }
+
+  Result<bool> remove(Id id) override {
+    const auto lesson = find(id);
+    if (!lesson) return Unexpected(lesson.error());
+    if (!*lesson) return false;
+    if (auto gone = db().change("DELETE FROM lessons WHERE id = ?", id); !gone) {
+      return Unexpected(gone.error());
+    }
+    auto gone = shelf_.discard(shelf_.lessons(), {(*lesson)->folder_name});
+    return gone ? Result<bool>(true) : Unexpected(gone.error());
+  }
+
+  std::filesystem::path folder(const Lesson& l) const override {
+    return shelf_.lessons() / l.folder_name;
+  }
+
+ private:
+  Database& db() { return *shelf_.database; }
+
+  static std::optional<std::string> part(const std::optional<Error>& e,
+                                         std::string Error::*member) {
+    if (!e) return std::nullopt;
+    return (*e).*member;
+  }
+
+  // Those that are no longer there are passed over.
+  Result<void> give(const Lesson& l) {
+    if (auto gone = db().change("DELETE FROM lesson_for WHERE lesson = ?", l.id); !gone) {
+      return Unexpected(gone.error());
+    }
+    for (const Id student : l.students) {
+      auto added = db().change(
+          "INSERT INTO lesson_for SELECT ?, id, NULL FROM students WHERE id = ?", l.id, student);
+      if (!added) return Unexpected(added.error());
+    }
+    for (const Id group : l.groups) {
+      auto added = db().change("INSERT INTO lesson_for SELECT ?, NULL, id FROM groups WHERE id = ?",
+                               l.id, group);
+      if (!added) return Unexpected(added.error());
+    }
+    return {};
+  }
+
+  Result<void> add_recipients(Lesson& l) {
+    const auto rows = db().rows(
+        "SELECT student, group_id FROM lesson_for WHERE lesson = ? ORDER BY 1, 2",
+        [](Row r) { return std::pair(r.maybe_integer(0), r.maybe_integer(1)); }, l.id);
+    if (!rows) return Unexpected(rows.error());
+    for (const auto& [student, group] : *rows) {
+      if (student) l.students.push_back(*student);
+      if (group) l.groups.push_back(*group);
+    }
+    return {};
+  }
+
+  Shelf& shelf_;
+};
+
+}  // namespace
+
+std::unique_ptr<Lessons> sqlite_lessons(Shelf& shelf) {
+  return std::make_unique<SqliteLessons>(shelf);
+}
+
+}  // namespace endpin::book
