@@ -33,13 +33,14 @@ class Writer {
     header();
     facts();
     part();
-    if (sheet_.practice_on_new_page) {
+    if (sheet_.practice_on_new_page && !sheet_.part_alone) {
       ladder();
       note();
       add("</div>\n<div class=\"page\">\n");
       tasks();
       add("<div class=\"room\"></div>\n");
     } else {
+      if (sheet_.practice_on_new_page) add("</div>\n<div class=\"page\">\n");
       tasks();
       ladder();
       note();

@@ -26,6 +26,16 @@ std::optional<Error> out_of_reach(const LessonOrder& order, const LessonPlan& pl
                "Choose another part or instrument (--part, --instrument)."};
 }
 
+std::optional<Error> unknown_step(const LessonOrder& order, const Instrument& instrument) {
+  std::string known;
+  for (const Reach& reach : instrument.reaches) {
+    if (order.step.empty() || reach.step == order.step) return std::nullopt;
+    known += (known.empty() ? "" : ", ") + std::string(reach.step);
+  }
+  return Error{ErrorKind::input, order.input.file, "", "there is no step \"" + order.step + "\"",
+               "Give one of " + known + "."};
+}
+
 // Scales are major or minor; of another mode the signature's own is as near as any.
 ScaleKey scale_key(const Study& study, const Timeline& timeline) {
   const Mode mode = study.key.key.mode;
@@ -56,6 +66,7 @@ Result<LessonPlan> plan_lesson(const LessonOrder& order) {
                             "the instrument \"" + order.input.instrument + "\" is not one of ours",
                             "Give violin, viola, cello or bass."});
   }
+  if (auto error = unknown_step(order, *plan.instrument)) return Unexpected(std::move(*error));
   plan.timeline = order.input.timeline;
   plan.timeline.instrument = order.input.instrument;
   plan.step = order.step.empty() ? guess_step(plan.timeline, *plan.instrument) : order.step;

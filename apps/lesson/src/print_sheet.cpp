@@ -53,6 +53,13 @@ double tasks_height(const Sheet& sheet) {
   return height + waiting;
 }
 
+// From the head of the sheet to the part's last system.
+double part_height(const Sheet& sheet) {
+  double height = head + facts_height(sheet);
+  for (const std::string& page : sheet.part) height += height_of(page, area(sheet.paper).width);
+  return height;
+}
+
 enum class Layout { one_page, dense, two_pages };
 
 std::vector<Layout> layouts(const Sheet& sheet) {
@@ -75,8 +82,7 @@ Result<PrintedSheet> print_once(const Sheet& sheet, std::string_view date) {
 }  // namespace
 
 double guessed_height(const Sheet& sheet) {
-  double height = head + facts_height(sheet) + tasks_height(sheet) + note + foot;
-  for (const std::string& page : sheet.part) height += height_of(page, area(sheet.paper).width);
+  double height = part_height(sheet) + tasks_height(sheet) + note + foot;
   if (!sheet.ladder.empty()) height += ladder;
   return height + static_cast<double>(sheet.note.size()) / 95 * fact_line;
 }
@@ -87,6 +93,7 @@ Result<PrintedSheet> print_sheet(Sheet sheet, std::string_view date) {
   for (const Layout layout : layouts(sheet)) {
     sheet.print = layout == Layout::dense ? Print::dense : wanted;
     sheet.practice_on_new_page = layout == Layout::two_pages;
+    sheet.part_alone = part_height(sheet) + ladder + note > area(sheet.paper).height;
     auto attempt = print_once(sheet, date);
     if (!attempt) return attempt;
     printed = std::move(*attempt);

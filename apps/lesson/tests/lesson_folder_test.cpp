@@ -64,6 +64,14 @@ TEST(LessonPlan, TakesTheItemsThatWereAskedForInTheirOrder) {
   EXPECT_EQ(plan_lesson(order).error().kind, ErrorKind::input);
 }
 
+TEST(LessonPlan, NamesTheStepsWhenItDoesNotKnowOne) {
+  LessonOrder order = ode();
+  order.step = "nonsense";
+  const auto plan = plan_lesson(order);
+  ASSERT_FALSE(plan);
+  EXPECT_THAT(plan.error().line(), HasSubstr("first-position"));
+}
+
 TEST(LessonPlan, RefusesATempoThatNobodyPlays) {
   for (const double tempo : {0.0, 1000.0}) {
     LessonOrder order = ode();

@@ -59,6 +59,7 @@ struct Sheet {
   std::string note;  ///< the teacher's own words, or empty: lines to write on
   std::string cautions;
   bool practice_on_new_page = false;  ///< when part and tasks do not share one page
+  bool part_alone = false;            ///< then ladder and note follow the tasks
 };
 
 /// What is left of the paper inside its margins, millimetres.
