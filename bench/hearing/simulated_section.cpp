@@ -75,13 +75,16 @@ void by_class(const std::string& on, const Tally& tally, const Settings& setting
   for (int c = 0; c < boundary_classes; ++c) {
     std::vector<Share> shares;
     std::vector<double> distances;
+    std::vector<double> signed_ones;
     for (const auto& take : tally.errors) {
       Share share;
       for (const auto& e : take) {
         if (static_cast<int>(e.boundary) != c) continue;
         share.cases += 1;
         share.hits += e.found && std::abs(e.onset_s) <= 0.05 ? 1 : 0;
-        if (e.found) distances.push_back(1000 * std::abs(e.onset_s));
+        if (!e.found) continue;
+        distances.push_back(1000 * std::abs(e.onset_s));
+        signed_ones.push_back(1000 * e.onset_s);
       }
       shares.push_back(share);
     }
@@ -93,6 +96,10 @@ void by_class(const std::string& on, const Tally& tally, const Settings& setting
     middle.n = static_cast<int>(distances.size());
     middle.of = "notes";
     report.add(middle);
+    Figure bias{on, fmt::format("  {} bias", boundary), median(signed_ones), "ms", {}, 0};
+    bias.n = middle.n;
+    bias.of = "notes";
+    report.add(bias);
   }
 }
 

@@ -13,6 +13,23 @@ namespace {
 using namespace measures;
 using namespace simulator;
 
+/// "18 heard, 3 uncertain, mean p 0.8"
+std::string states_in_words(const Hearing& hearing) {
+  int heard = 0;
+  int uncertain = 0;
+  int missed = 0;
+  double sum = 0;
+  for (const auto& n : hearing.notes) {
+    heard += n.state == NoteState::heard ? 1 : 0;
+    uncertain += n.state == NoteState::uncertain ? 1 : 0;
+    missed += n.state == NoteState::missed || n.state == NoteState::wrong ? 1 : 0;
+    if (n.state == NoteState::heard) sum += n.heard->confidence;
+  }
+  return fmt::format("{} heard (mean p {:.2f}), {} uncertain, {} missed or wrong, {} restarts",
+                     heard, heard > 0 ? sum / heard : 0, uncertain, missed,
+                     hearing.restarts.size());
+}
+
 bool refused(const Hearing& hearing) { return hearing.status != HearingStatus::ok; }
 
 TakeOptions options_of(int i) {
@@ -91,9 +108,9 @@ Report wrong_pieces_section(const Settings& settings, const Studio& studio) {
     const auto heard = hear_take(other, take.audio);
     wrong.push_back({refused(heard.hearing) ? 1.0 : 0.0, 1.0});
     if (!refused(heard.hearing)) {
-      report.failures.push_back(fmt::format("WRONG PIECE taken: {} of {} notes, {} in both keys {}",
-                                            take.name, other.notes.size(), take.timeline.fifths,
-                                            other.fifths));
+      report.failures.push_back(fmt::format(
+          "WRONG PIECE taken: {} of {} notes, fifths {} and {}: {}", take.name, other.notes.size(),
+          take.timeline.fifths, other.fifths, states_in_words(heard.hearing)));
     }
     const auto own = hear_take(take.timeline, take.audio);
     right.push_back({own.hearing.status == HearingStatus::ok ? 0.0 : 1.0, 1.0});
