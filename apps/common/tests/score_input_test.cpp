@@ -1,8 +1,8 @@
 #include "endpin/app/score_input.h"
 
-#include <gtest/gtest.h>
-
 #include <string>
+
+#include <gtest/gtest.h>
 
 namespace endpin::app {
 namespace {

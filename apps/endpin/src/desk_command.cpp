@@ -1,5 +1,3 @@
-#include <pthread.h>
-
 #include <csignal>
 #include <cstdlib>
 #include <filesystem>
@@ -8,9 +6,11 @@
 
 #include <CLI/CLI.hpp>
 #include <fmt/core.h>
+#include <pthread.h>
+
+#include "endpin/desk/desk.h"
 
 #include "command.h"
-#include "endpin/desk/desk.h"
 
 namespace endpin::cli {
 namespace {
@@ -97,7 +97,8 @@ Result<void> serve(const DeskWords& words) {
   fmt::print("The desk is open at {}\n", (*desk)->address());
   if ((*desk)->on_network()) {
     fmt::print(
-        "Whoever has this link can read and change the book until the desk stops. The connection is "
+        "Whoever has this link can read and change the book until the desk stops. The connection "
+        "is "
         "not encrypted: use it in a network that you trust.\n");
   }
   fmt::print("The book is in {}. Ctrl+C ends.\n", fs::absolute(options.book).string());
@@ -139,8 +140,7 @@ void add_desk_command(CLI::App& app, CommonOptions&) {
       ->capture_default_str();
   CLI::Option* backup =
       verb->add_option("--backup", words->backup, "Write the whole book into this file, and end");
-  verb->add_option("--restore", words->restore,
-                   "Unpack a backup into a new book folder, and end")
+  verb->add_option("--restore", words->restore, "Unpack a backup into a new book folder, and end")
       ->excludes(backup);
   verb->add_option("--demo", words->demo, "Fill a new book with the demo of this folder");
   verb->add_option("--web", words->web, "The built page's folder");

@@ -66,8 +66,12 @@ TEST(Study, GivesDistancesOnlyForAKnownLength) {
 // With the click on the quarter an eighth is two notes a click, a half note two clicks (practice).
 TEST(Study, CountsClicks) {
   for (const ValueUse& v : study_of(demo("ode-to-joy")).values) {
-    if (v.quarters == Beats(2)) { EXPECT_EQ(v.clicks, Beats(2)); }
-    if (v.quarters == Beats(1, 2)) { EXPECT_EQ(v.clicks, Beats(1, 2)); }
+    if (v.quarters == Beats(2)) {
+      EXPECT_EQ(v.clicks, Beats(2));
+    }
+    if (v.quarters == Beats(1, 2)) {
+      EXPECT_EQ(v.clicks, Beats(1, 2));
+    }
   }
 }
 

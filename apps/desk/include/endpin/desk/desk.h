@@ -18,7 +18,7 @@ struct DeskOptions {
   std::filesystem::path web_root;                 ///< the built page; empty: the interface alone
   std::optional<std::filesystem::path> demo;      ///< copied into a book that is new
   int workers = 2;                                ///< hearings at a time; 0: none (for tests)
-  bool draw_ahead = true;  ///< engrave scores in the background
+  bool draw_ahead = true;                         ///< engrave scores in the background
   std::chrono::milliseconds header_time{10'000};  ///< a client has for a request's header
   book::Clock clock = book::system_clock();
 };

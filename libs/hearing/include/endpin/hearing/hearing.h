@@ -74,7 +74,7 @@ struct HeardNote {
   std::optional<Vibrato> vibrato;
   std::optional<Decibels> dip;   ///< how far the level sinks just before the onset
   std::optional<double> attack;  ///< log likelihood ratio of a new stroke at the onset
-  double confidence = 0;  ///< calibrated probability that this is the note
+  double confidence = 0;         ///< calibrated probability that this is the note
 };
 
 struct Span {
