@@ -114,6 +114,8 @@ Result<void> hear_files(const HearWords& words, const CommonOptions& common) {
     auto sound = app::decode_in_child(words.backing);
     if (!sound) return Unexpected(sound.error());
     backing = std::move(*sound);
+    fmt::print(stderr,
+               "--backing is not used yet: what was played beside the student is heard as well.\n");
     options->backing = Backing{view(*backing), {}};
     if (words.backing_at) options->backing->at = Seconds(*words.backing_at);
   }

@@ -252,15 +252,28 @@ class Assembly {
       if (to <= from) {
         h_.restarts.push_back({Seconds(a_.events[i].onset_s), last_note(i - 1), first_note(i)});
       } else {
-        jumped_over(from, to);
+        jumped_over(from, to, time_was_there(i) ? NoteState::uncertain : NoteState::missed);
       }
     }
   }
 
-  void jumped_over(int from, int to) {
+  // Whether the jump before event `i` took as long as what it jumped over: then that may well have
+  // been played and not been told from the noise. Half its time is enough for the doubt.
+  bool time_was_there(std::size_t i) const {
+    double written = 0;
+    for (int k = a_.events[i - 1].event + 1; k < a_.events[i].event; ++k) {
+      written += a_.score.events[static_cast<std::size_t>(k)].seconds;
+    }
+    const double pace = beats_[i - 1].seconds_per_written;
+    const double passed =
+        a_.events[i].onset_s - a_.events[i - 1].onset_s - event(i - 1).seconds * pace;
+    return passed > 0.5 * written * pace;
+  }
+
+  void jumped_over(int from, int to, NoteState state) {
     for (int k = from + 1; k < to; ++k) {
       for (int place : a_.score.events[static_cast<std::size_t>(k)].notes) {
-        if (!note(place).heard) note(place).state = NoteState::missed;
+        if (!note(place).heard) note(place).state = state;
       }
     }
   }

@@ -36,10 +36,10 @@ struct Backing {
 };
 
 struct HearOptions {
-  std::optional<Bpm> tempo_hint;  ///< quarters a minute; empty: found from half to double
-  std::optional<Hertz> a4;        ///< empty: found between 430 and 446
-  std::optional<BarRange> bars;   ///< only these can have been played
-  std::optional<Backing> backing;
+  std::optional<Bpm> tempo_hint;   ///< quarters a minute; empty: found from half to double
+  std::optional<Hertz> a4;         ///< empty: found between 430 and 446
+  std::optional<BarRange> bars;    ///< only these can have been played
+  std::optional<Backing> backing;  ///< not used yet: its notes are heard as the player's
 };
 
 /// Called now and then with the fraction done, 0…1, on the caller's thread.
