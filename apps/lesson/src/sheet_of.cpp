@@ -182,7 +182,7 @@ void add_ladder(Sheet& sheet, const LessonOrder& order, const LessonPlan& plan) 
 std::string about_text(const LessonOrder& order, const LessonPlan& plan) {
   std::string text =
       capital(say("instrument." + std::string(plan.instrument->name), order.language));
-  const std::string step = "step." + plan.step;
+  const std::string step = "step." + order.step;  // the teacher's word; a guess is not printed
   if (!catalogue_text(step, order.language).empty()) text += ", " + say(step, order.language);
   return text + " · " + date_text(order.date, order.language);
 }
