@@ -189,9 +189,10 @@ class SqliteTakes final : public Takes {
                                              std::optional<std::string> bar) override {
     return db().rows(
         "SELECT t.id, s.id, s.name, b.bar, b.pass, b.from_s, b.to_s, b.intonation_cents,"
-        " b.deviation_ms, b.sounding_ratio, b.kinds FROM students s JOIN takes t ON t.id ="
+        " b.deviation_ms, b.sounding_ratio, b.kinds FROM students s CROSS JOIN takes t ON t.id ="
         " (SELECT max(id) FROM takes n WHERE n.student = s.id AND n.piece = ?1 AND n.state ="
-        " 'heard' AND n.status = 'ok') JOIN take_bars b ON b.take = t.id WHERE (?2 IS NULL OR s.id"
+        " 'heard' AND n.status = 'ok') CROSS JOIN take_bars b ON b.take = t.id WHERE (?2 IS NULL "
+        "OR s.id"
         " IN (SELECT student FROM members WHERE group_id = ?2)) AND (?3 IS NULL OR b.bar = ?3)"
         " ORDER BY s.name COLLATE NOCASE, s.id, b.place",
         [](Row r) {
