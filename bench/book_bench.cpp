@@ -112,4 +112,3 @@ BENCHMARK(take_opened)->Unit(benchmark::kMillisecond);
 BENCHMARK(bars_of_everybody)->Unit(benchmark::kMillisecond);
 
 }  // namespace
-
