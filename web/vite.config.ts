@@ -27,6 +27,8 @@ function single(name: string): ViteUserConfig {
 /// style, so that a strict content security policy holds.
 const desk: ViteUserConfig = {
   plugins,
+  // Vitest starts a server; a bare machine has no name for its own loopback.
+  server: { host: "127.0.0.1" },
   build: { target: "es2021", outDir: "dist", assetsInlineLimit: 0, modulePreload: { polyfill: false } },
   test,
 };
