@@ -3,6 +3,9 @@
 
 endpin_root=$(cd "$(dirname "${BASH_SOURCE[0]}")/.." && pwd)
 
+# Clones in different folders share what was compiled.
+export CCACHE_BASEDIR="$endpin_root" CCACHE_NOHASHDIR=1
+
 say() { printf '%s\n' "$*" >&2; }
 
 die() {
