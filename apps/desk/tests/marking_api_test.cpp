@@ -79,26 +79,5 @@ TEST_F(MarkingApi, SoundAndItsTimesBelongTogether) {
   EXPECT_EQ(get(path + "/sound.wav?bars=900-901").status, 400);
 }
 
-TEST_F(MarkingApi, ProposalsBecomeALesson) {
-  const Said proposals = get(path + "/proposals");
-  ASSERT_EQ(proposals.status, 200) << proposals.body;
-  ASSERT_GT(proposals.json["items"].size(), 1u);
-  const int ada = add_student("Ada");
-  const Json body = {{"piece", std::stoi(path.substr(8))},
-                     {"items", {proposals.json["items"][0]["key"]}},
-                     {"note", "Slow bow."},
-                     {"due", "2026-03-08"},
-                     {"students", {ada}}};
-  const Said lesson = post("/lessons", body);
-  ASSERT_EQ(lesson.status, 201) << lesson.body;
-  EXPECT_EQ(lesson.json["state"], "making");
-  EXPECT_EQ(get("/lessons?student=" + std::to_string(ada)).json["lessons"].size(), 1u);
-  const std::string one = "/lessons/" + std::to_string(lesson.json["id"].get<int>());
-  EXPECT_EQ(get(one + "/files/..%2f..%2fbook.sqlite3").status, 404);
-  EXPECT_EQ(remove(one).status, 204);
-  EXPECT_EQ(get(one).status, 404);
-  EXPECT_EQ(post("/lessons", {{"piece", 999}}).status, 404);
-}
-
 }  // namespace
 }  // namespace endpin::desk
