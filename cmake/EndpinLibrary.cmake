@@ -4,6 +4,8 @@ set(ENDPIN_LAYERS
   book)
 # Those that the browser's build has too.
 set(ENDPIN_WASM_LAYERS base words timeline hearing dsp listen)
+# Those of them whose speed is heard.
+set(ENDPIN_WASM_QUICK dsp listen)
 
 # endpin_library(NAME
 #   SOURCES file…          below src/
@@ -38,6 +40,10 @@ function(endpin_library name)
   target_link_libraries(endpin_${name}
     PUBLIC ${arg_DEPENDS} ${arg_PUBLIC_LINKS}
     PRIVATE endpin_options ${arg_LINKS})
+  # The page carries the module inside: only where time is spent is speed worth bytes.
+  if(EMSCRIPTEN AND NOT name IN_LIST ENDPIN_WASM_QUICK)
+    target_compile_options(endpin_${name} PRIVATE -Oz)
+  endif()
 
   if(ENDPIN_TESTS AND NOT EMSCRIPTEN AND arg_TESTS)
     list(TRANSFORM arg_TESTS PREPEND tests/)

@@ -1,9 +1,10 @@
 // node wasm/agrees.mjs LISTEN.wasm LISTEN-NATIVE [TIMELINE.json SAMPLES.f32 RATE]
 // Hears the same recording by WebAssembly and natively: the same notes in the same state, their
 // onsets within a millisecond, their pitches within a cent. Without a recording it plays one itself:
-// a scale with a restart, harmonic tones with soft attacks.
+// a scale with a restart, harmonic tones with soft attacks. The module's size is watched too, since
+// every take-home page carries it inside.
 import { execFileSync } from "node:child_process";
-import { existsSync, mkdtempSync, readFileSync, rmSync, writeFileSync } from "node:fs";
+import { existsSync, mkdtempSync, readFileSync, rmSync, statSync, writeFileSync } from "node:fs";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
 
@@ -12,6 +13,7 @@ if (!existsSync(wasmPath)) {
   console.log(`${wasmPath} is not built: cmake --preset wasm && cmake --build --preset wasm`);
   process.exit(77);
 }
+const mostBytes = 400_000;
 const rate = given[2] ? Number(given[2]) : 24000;
 
 function scale() {
@@ -126,6 +128,9 @@ try {
   console.log(`${heard.status}: ${clearly} of ${heard.notes.length} notes heard, ` +
     `${speed.toFixed(0)} times real time in WebAssembly`);
   if (heard.status !== "ok" || clearly === 0) found.push("nothing was heard");
+  const size = statSync(wasmPath).size;
+  console.log(`${size} bytes, at most ${mostBytes}`);
+  if (size > mostBytes) found.push(`${size} bytes are too many`);
   for (const line of found) console.error(`differs: ${line}`);
   process.exitCode = found.length > 0 ? 1 : 0;
 } finally {

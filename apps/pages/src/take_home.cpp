@@ -57,7 +57,7 @@ std::vector<std::string> usual_kinds_to_say() { return {"short-held", "restart"}
 std::string built_core() {
   const char* root = std::getenv("ENDPIN_ROOT");
   const auto file = std::filesystem::path(root != nullptr ? root : ENDPIN_SOURCE_DIR) / "build" /
-                    "wasm" / "wasm" / "endpin.wasm";
+                    "wasm" / "wasm" / "endpin-listen.wasm";
   auto bytes = read_file(file);
   return bytes ? std::move(*bytes) : std::string();
 }

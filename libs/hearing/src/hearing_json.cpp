@@ -1,7 +1,6 @@
 // Writes `endpin.hearing/1`. Members keep the order of the documentation.
 #include <cmath>
 
-#include <fmt/format.h>
 #include <nlohmann/json.hpp>
 
 #include "endpin/hearing/hearing.h"
@@ -137,7 +136,7 @@ json finding_json(const Finding& f) {
 // "1/4" for a quarter: the fraction of a whole note.
 std::string note_value(Beats quarters) {
   const Beats whole = quarters / Beats(4);
-  return fmt::format("{}/{}", whole.numerator(), whole.denominator());
+  return std::to_string(whole.numerator()) + '/' + std::to_string(whole.denominator());
 }
 
 json tempo_json(const TempoHearing& t) {

@@ -7,7 +7,8 @@
 namespace endpin {
 namespace {
 
-using nlohmann::json;
+// Members keep the order of the documentation.
+using json = nlohmann::ordered_json;
 
 constexpr std::array<std::string_view, 8> articulation_names{
     "none", "staccato", "staccatissimo", "tenuto", "portato", "marcato", "accent", "spiccato"};

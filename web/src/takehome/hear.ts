@@ -2,6 +2,8 @@
 import { hearing as shape, ofItem, type Hearing } from "../contracts/hearing";
 import type { TakeHome } from "../contracts/lesson";
 import { checked } from "../contracts/shape";
+import { quarters } from "../contracts/timeline";
+import type { HearRequest } from "./hear.worker";
 import source from "./hear.worker.ts?source";
 import type { KeptTake } from "./store";
 import type { Task } from "./tasks";
@@ -31,17 +33,17 @@ export async function hearTake(
       worker.onmessage = (event: MessageEvent<{ hearing?: string; error?: string }>) => resolve(event.data);
       worker.onerror = (event) => reject(new Error(event.message));
       const core = bytesOf(given.core ?? "");
-      const options = { step: given.lesson.step, language: given.lesson.language, bars: take.bars };
-      worker.postMessage(
-        {
-          core,
-          timeline: JSON.stringify(task.timeline),
-          samples,
-          rate: sound.sampleRate,
-          options: JSON.stringify(options),
-        },
-        [core, samples.buffer],
-      );
+      const request: HearRequest = {
+        core,
+        timeline: JSON.stringify(task.timeline),
+        samples,
+        rate: sound.sampleRate,
+        // Only a take that was counted in is known to be at its tempo.
+        tempo: take.type === "wav" ? take.tempo * quarters(task.timeline.beat_unit_quarters) : 0,
+        step: given.lesson.step,
+        language: given.lesson.language,
+      };
+      worker.postMessage(request, [core, samples.buffer]);
     });
     if (answer.hearing === undefined) throw new Error(answer.error ?? "no answer");
     return ofItem(checked(shape, JSON.parse(answer.hearing), "hearing"), 0);

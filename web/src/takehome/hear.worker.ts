@@ -1,18 +1,18 @@
 /// Runs beside the page: the listening core, unchanged, as WebAssembly. Plain functions over its
-/// memory; see wasm/ for their contract.
+/// memory; wasm/listen_abi.h is their contract.
 
 interface Core {
   memory: WebAssembly.Memory;
   _initialize?: () => void;
   endpin_allocate(bytes: number): number;
   endpin_free(at: number): void;
-  /// Returns the hearing as a text that ends with a zero byte; the caller frees it. 0: an error.
+  endpin_listen_version(): number;
+  /// Texts and samples are places in memory and their lengths; 0 beats a minute or hertz: unknown.
+  /// Returns a text that ends in a zero byte, 0 without memory.
   endpin_hear(
-    timeline: number,
-    samples: number,
-    count: number,
-    rate: number,
-    options: number,
+    timeline: number, timelineLength: number, samples: number, count: number, rate: number,
+    tempo: number, a4: number, step: number, stepLength: number, language: number,
+    languageLength: number,
   ): number;
 }
 
@@ -21,8 +21,13 @@ export interface HearRequest {
   timeline: string;
   samples: Float32Array;
   rate: number;
-  options: string;
+  /// Quarters a minute that were asked for; 0: unknown.
+  tempo: number;
+  step: string;
+  language: string;
 }
+
+const version = 1;
 
 self.onmessage = (event: MessageEvent<HearRequest>) => {
   void answer(event.data).then(
@@ -32,35 +37,55 @@ self.onmessage = (event: MessageEvent<HearRequest>) => {
 };
 
 async function answer(request: HearRequest): Promise<string> {
-  const module = await WebAssembly.compile(request.core);
-  const instance = await WebAssembly.instantiate(module, imports(module));
-  const core = instance.exports as unknown as Core;
-  core._initialize?.();
-  const timeline = text(core, request.timeline);
-  const options = text(core, request.options);
-  const samples = core.endpin_allocate(request.samples.byteLength);
-  new Float32Array(core.memory.buffer, samples, request.samples.length).set(request.samples);
-  const found = core.endpin_hear(timeline, samples, request.samples.length, request.rate, options);
-  if (found === 0) throw new Error("the core gave no answer");
+  const core = await opened(request.core);
+  const timeline = put(core, new TextEncoder().encode(request.timeline));
+  const step = put(core, new TextEncoder().encode(request.step));
+  const language = put(core, new TextEncoder().encode(request.language));
+  const { samples } = request;
+  const sound = put(core, new Uint8Array(samples.buffer, samples.byteOffset, samples.byteLength));
+  const found = core.endpin_hear(
+    timeline.at, timeline.length, sound.at, samples.length, request.rate, request.tempo, 0,
+    step.at, step.length, language.at, language.length,
+  );
+  if (found === 0) throw new Error("no memory is left");
   const bytes = new Uint8Array(core.memory.buffer);
   return new TextDecoder().decode(bytes.slice(found, bytes.indexOf(0, found)));
 }
 
-function text(core: Core, value: string): number {
-  const bytes = new TextEncoder().encode(value);
-  const at = core.endpin_allocate(bytes.length + 1);
-  const memory = new Uint8Array(core.memory.buffer);
-  memory.set(bytes, at);
-  memory[at + bytes.length] = 0;
-  return at;
+async function opened(bytes: ArrayBuffer): Promise<Core> {
+  let memory: WebAssembly.Memory | undefined;
+  const zeroAt = (...places: number[]) => {
+    const words = new Uint32Array(memory?.buffer ?? new ArrayBuffer(0));
+    for (const place of places) words[place >> 2] = 0;
+    return 0;
+  };
+  // What the C library's start asks of a system: that memory grew, and the environment, empty here.
+  const allowed: Record<string, WebAssembly.ImportValue> = {
+    emscripten_notify_memory_growth: () => undefined,
+    environ_sizes_get: zeroAt,
+    environ_get: () => 0,
+  };
+  const module = await WebAssembly.compile(bytes);
+  const imports: WebAssembly.Imports = {};
+  for (const { module: from, name } of WebAssembly.Module.imports(module)) {
+    (imports[from] ??= {})[name] = allowed[name] ?? refusal(name);
+  }
+  const core = (await WebAssembly.instantiate(module, imports)).exports as unknown as Core;
+  memory = core.memory;
+  core._initialize?.();
+  if (core.endpin_listen_version() !== version) throw new Error("the core is of another version");
+  return core;
 }
 
-/// The core asks the system for nothing; what its runtime names all the same answers zero.
-function imports(module: WebAssembly.Module): WebAssembly.Imports {
-  const given: WebAssembly.Imports = {};
-  for (const wanted of WebAssembly.Module.imports(module)) {
-    const group = (given[wanted.module] ??= {});
-    if (wanted.kind === "function") group[wanted.name] = () => 0;
-  }
-  return given;
+function refusal(name: string): () => never {
+  return () => {
+    throw new Error(`the core asked the system for ${name}`);
+  };
+}
+
+function put(core: Core, bytes: Uint8Array): { at: number; length: number } {
+  const at = core.endpin_allocate(Math.max(1, bytes.length));
+  if (at === 0) throw new Error("no memory is left");
+  new Uint8Array(core.memory.buffer).set(bytes, at);
+  return { at, length: bytes.length };
 }

@@ -3,8 +3,6 @@
 #include <algorithm>
 #include <string>
 
-#include <fmt/format.h>
-
 #include "endpin/words/sentence.h"
 
 #include "verdicts/take_view.h"
@@ -43,7 +41,8 @@ std::vector<Finding> findings(const Hearing& hearing, const Timeline& timeline,
   std::stable_sort(found.begin(), found.end(),
                    [](const Finding& a, const Finding& b) { return a.from < b.from; });
   for (std::size_t i = 0; i < found.size(); ++i) {
-    found[i].id = fmt::format("f{}-{}", item, i + 1);
+    found[i].id =
+        std::string("f").append(std::to_string(item)).append("-").append(std::to_string(i + 1));
     found[i].says = says(found[i], options.language);
   }
   return found;
