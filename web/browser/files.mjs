@@ -31,3 +31,10 @@ export function takeHome() {
   }
   return pathToFileURL(`${home}/take-home.html`).href;
 }
+
+/// A take of the demo as a WAV file, which needs no codec of the browser.
+export function takeOf(name) {
+  const file = `${temporaryFolder({ keep: true })}/${name}.wav`;
+  execFileSync("ffmpeg", ["-v", "error", "-i", demo(`takes/${name}`), "-ac", "1", file]);
+  return file;
+}

@@ -5,6 +5,7 @@ import { checked } from "../contracts/shape";
 import { quarters } from "../contracts/timeline";
 import type { HearRequest } from "./hear.worker";
 import source from "./hear.worker.ts?source";
+import { soundRate } from "./sound-rate";
 import type { KeptTake } from "./store";
 import type { Task } from "./tasks";
 import { bytesOf } from "./voice";
@@ -16,10 +17,9 @@ export async function hearTake(
   take: KeptTake,
   task: Task,
   given: TakeHome,
-  context: AudioContext,
   progress: (share: number) => void,
 ): Promise<Hearing> {
-  const sound = await context.decodeAudioData(await take.sound.arrayBuffer());
+  const sound = await decoded(take.sound);
   const samples = mono(sound);
   const address = URL.createObjectURL(new Blob([source], { type: "text/javascript" }));
   const worker = new Worker(address);
@@ -52,6 +52,11 @@ export async function hearTake(
     worker.terminate();
     URL.revokeObjectURL(address);
   }
+}
+
+async function decoded(file: Blob): Promise<AudioBuffer> {
+  const bytes = await file.arrayBuffer();
+  return new OfflineAudioContext(1, 1, soundRate(new Uint8Array(bytes))).decodeAudioData(bytes);
 }
 
 function mono(sound: AudioBuffer): Float32Array {

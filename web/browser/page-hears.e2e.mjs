@@ -1,0 +1,61 @@
+// The page hears what the program hears: the same core, the same findings.
+import assert from "node:assert/strict";
+import { execFileSync } from "node:child_process";
+import { openPage } from "./desk.mjs";
+import { demo, endpin, playedTake, takeHome, takeOf } from "./files.mjs";
+import { sentBack } from "./sent-back.mjs";
+
+async function heardByPage(recording) {
+  const home = takeHome();
+  const { page, complaints } = await openPage({ width: 390, height: 844, home });
+  await page.context().setOffline(true);
+  await page.goto(home);
+  await page.getByRole("button", { name: /The piece/ }).click();
+  await page.locator('input[data-role="recording"]').setInputFiles(recording);
+  await page.getByRole("button", { name: "What do you hear?" }).click();
+  await page.locator("[data-said]").waitFor({ timeout: 60000 });
+  const { hearing } = (await sentBack(page)).take;
+  assert.deepEqual(complaints, []);
+  return hearing;
+}
+
+function heardByProgram(recording) {
+  const words = ["hear", demo("pieces/ode-to-joy.musicxml"), recording, "--json"];
+  return JSON.parse(execFileSync(endpin, words, { encoding: "utf8", maxBuffer: 1 << 28 }));
+}
+
+const inShort = (hearing) => hearing.findings.map((f) => `${f.kind} ${f.bars.join(",")}`);
+
+function assertAgreement(page, program) {
+  assert.equal(page.status, program.status);
+  assert.deepEqual(inShort(page), inShort(program));
+  assert.equal(page.notes.length, program.notes.length);
+  page.notes.forEach((note, i) => {
+    const other = program.notes[i];
+    assert.equal(note.state, other.state, `note ${i}`);
+    if (!note.heard || !other.heard) return;
+    const apart = Math.abs(note.heard.onset_s - other.heard.onset_s);
+    assert.ok(apart <= 0.001, `note ${i}: onsets ${apart} s apart`);
+  });
+}
+
+export default [
+  {
+    name: "page and program hear the same in a clean take: the same findings, onsets within a millisecond",
+    async run() {
+      const take = playedTake();
+      const hearing = await heardByPage(take);
+      assert.equal(hearing.status, "ok");
+      assertAgreement(hearing, heardByProgram(take));
+    },
+  },
+  {
+    name: "page and program hear the same in a child's take with faults",
+    async run() {
+      const take = takeOf("ilva-ode-to-joy.opus");
+      const hearing = await heardByPage(take);
+      assert.ok(hearing.findings.some((f) => f.tone === "work"), "a fault is heard");
+      assertAgreement(hearing, heardByProgram(take));
+    },
+  },
+];
