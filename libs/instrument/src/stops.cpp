@@ -42,7 +42,9 @@ void add_letter_stops(std::vector<Stop>& list, const Stop& base, int letters, co
 
 void letter_stops(std::vector<Stop>& list, const Instrument& instrument, SpelledPitch pitch,
                   const Stop& base, const Reach& reach) {
-  const int own = pitch.staff_step() - instrument.open(base.string).staff_step();
+  // The open string's letter raised is a low first finger to players, as its neighbour lowered is.
+  const int written = pitch.staff_step() - instrument.open(base.string).staff_step();
+  const int own = base.above_open == 1 ? std::max(written, 1) : written;
   for (int letters = std::max(own - 1, 0); letters <= own + 1; ++letters) {
     const double off = std::abs(base.above_open - semitones_per_letter * letters);
     if (off > (letters == own ? own_letter_ground : other_letter_ground) + 1e-9) continue;
@@ -79,6 +81,17 @@ void frame_stops(std::vector<Stop>& list, const Instrument& instrument, const St
       if (allowed(reach, stop.hand) && !already_closed(list, stop)) list.push_back(stop);
     }
   }
+}
+
+// Half position comes after first: a lone low first finger, or one that stretches back, is learnt in
+// first position.
+const Stop& plainest(const Instrument& instrument, const std::vector<Stop>& list) {
+  const auto rank = [&](const Stop& s) {
+    const bool half = s.finger != 0 && position_of(instrument, s.hand).number == 0;
+    return std::tuple(s.other_letter, half, s.extension != Extension::none, s.hand, s.finger);
+  };
+  return *std::min_element(list.begin(), list.end(),
+                           [&](const Stop& a, const Stop& b) { return rank(a) < rank(b); });
 }
 
 }  // namespace
@@ -131,14 +144,17 @@ FingerShape finger_shape(const Instrument& instrument, const Stop& stop) {
 std::optional<Stop> first_learnt_stop(const Instrument& instrument, SpelledPitch pitch) {
   for (const std::string_view step : {"first-position", "extensions", "lower-positions", "thumb"}) {
     const std::vector<Stop> list = stops(instrument, pitch, reach(instrument, step));
-    if (list.empty()) continue;
-    const auto rank = [](const Stop& s) {
-      return std::tuple(s.other_letter, s.extension != Extension::none, s.hand, s.finger);
-    };
-    return *std::min_element(list.begin(), list.end(),
-                             [&](const Stop& a, const Stop& b) { return rank(a) < rank(b); });
+    if (!list.empty()) return plainest(instrument, list);
   }
   return std::nullopt;
+}
+
+std::optional<Stop> stop_with(const Instrument& instrument, SpelledPitch pitch, int string,
+                              int finger) {
+  std::vector<Stop> list = stops(instrument, pitch, instrument.reaches.back());
+  std::erase_if(list, [&](const Stop& s) { return s.string != string || s.finger != finger; });
+  if (list.empty()) return std::nullopt;
+  return plainest(instrument, list);
 }
 
 }  // namespace endpin

@@ -99,6 +99,34 @@ TEST(Stops, ViolinFirstPosition) {
   }
 }
 
+// Low 1 = +1 belongs to first position however it is spelled (practice); half position has its 1 at
+// +1 too, but only a hand that stays there is called so.
+TEST(Stops, ALowFirstFingerIsFirstPositionHoweverItIsSpelled) {
+  for (const char* note : {"G#3", "Ab3"}) {
+    for (const InstrumentKind kind : {InstrumentKind::violin, InstrumentKind::viola}) {
+      const Instrument& which = instrument(kind);
+      const auto stop = first_learnt_stop(which, p(note));
+      ASSERT_TRUE(stop);
+      EXPECT_EQ(stop->finger, 1);
+      EXPECT_EQ(position_of(which, stop->hand).key, "position.first") << which.name << note;
+      EXPECT_EQ(finger_shape(which, *stop), FingerShape::low);
+      EXPECT_EQ(stop_with(which, p(note), stop->string, 1), stop);
+    }
+  }
+}
+
+// On the cello B flat 3 is the first finger stretched back in first position before it is half
+// position; the bass, whose hand has no such stretch, goes to half position (practice).
+TEST(Stops, TheCelloStretchesBackAndTheBassMoves) {
+  const auto on_cello = first_learnt_stop(cello, p("Bb3"));
+  ASSERT_TRUE(on_cello);
+  EXPECT_EQ(on_cello->extension, Extension::backward);
+  EXPECT_EQ(position_of(cello, on_cello->hand).key, "position.first");
+  const auto on_bass = first_learnt_stop(bass, p("G#2"));
+  ASSERT_TRUE(on_bass);
+  EXPECT_EQ(position_of(bass, on_bass->hand).key, "position.half");
+}
+
 // The open string or the fourth finger is a choice on the violin; in first position on the cello it
 // is none (practice).
 TEST(Stops, OpenStringOrFourthFinger) {

@@ -18,9 +18,8 @@ int signature_alter(Step step, int fifths) {
 // The stop that the markings chose, or the one that is learnt first.
 std::optional<Stop> stop_of(const TimelineNote& note, const Instrument& instrument) {
   if (note.string && note.finger) {
-    for (const Stop& stop : stops(instrument, note.spelled, instrument.reaches.back())) {
-      if (stop.string == *note.string && stop.finger == *note.finger) return stop;
-    }
+    const auto stop = stop_with(instrument, note.spelled, *note.string, *note.finger);
+    if (stop) return stop;
   }
   return first_learnt_stop(instrument, note.spelled);
 }

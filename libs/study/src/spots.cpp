@@ -55,15 +55,7 @@ struct Reader {
 
 std::optional<Stop> stop_of(const TimelineNote& note, const Instrument& instrument) {
   if (!note.string || !note.finger) return std::nullopt;
-  std::optional<Stop> best;
-  for (const Stop& stop : stops(instrument, note.spelled, instrument.reaches.back())) {
-    if (stop.string != *note.string || stop.finger != *note.finger) continue;
-    const auto plainness = [](const Stop& s) {
-      return std::pair(s.other_letter, s.extension != Extension::none);
-    };
-    if (!best || plainness(stop) < plainness(*best)) best = stop;
-  }
-  return best;
+  return stop_with(instrument, note.spelled, *note.string, *note.finger);
 }
 
 void read_crossings(Reader& reader, const Notes& notes) {

@@ -1,5 +1,6 @@
 #pragma once
 
+#include <optional>
 #include <vector>
 
 #include "endpin/instrument/instrument.h"
@@ -40,5 +41,9 @@ FingerShape finger_shape(const Instrument& instrument, const Stop& stop);
 /// The stop that a player learns first for `pitch`: an open string, else the lowest hand without an
 /// extension. Nothing if the pitch is out of the instrument's range.
 std::optional<Stop> first_learnt_stop(const Instrument& instrument, SpelledPitch pitch);
+/// The same with the string and the finger settled: a low first finger belongs to first position.
+/// Nothing if no hand plays it so.
+std::optional<Stop> stop_with(const Instrument& instrument, SpelledPitch pitch, int string,
+                              int finger);
 
 }  // namespace endpin
