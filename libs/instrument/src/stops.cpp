@@ -83,8 +83,8 @@ void frame_stops(std::vector<Stop>& list, const Instrument& instrument, const St
   }
 }
 
-// Half position comes after first: a lone low first finger, or one that stretches back, is learnt in
-// first position.
+// Half position comes after first: a lone low first finger, or one that stretches back, is learnt
+// in first position.
 const Stop& plainest(const Instrument& instrument, const std::vector<Stop>& list) {
   const auto rank = [&](const Stop& s) {
     const bool half = s.finger != 0 && position_of(instrument, s.hand).number == 0;

@@ -25,7 +25,9 @@ Setting setting(std::span<const FingeringEvent> events, std::size_t i) {
   return result;
 }
 
-FingeringCosts with_rules(FingeringCosts costs, std::span<const HouseRule> rules) {
+FingeringCosts in_force(FingeringCosts costs, const Reach& reach,
+                        std::span<const HouseRule> rules) {
+  if (!reach.extensions) costs.fourth_finger += costs.learner_fourth_finger;
   for (const HouseRule& rule : rules) {
     if (!rule.cost_name.empty()) set_cost(costs, rule.cost_name, rule.cost_value);
     if (rule.cost_name.empty() && rule.subject == RuleSubject::shifts) {
@@ -162,7 +164,7 @@ Fingering finger(std::span<const FingeringEvent> events, const Instrument& instr
                  const Reach& reach, const FingeringCosts& given,
                  std::span<const HouseRule> rules) {
   if (events.empty()) return {};
-  const FingeringCosts costs = with_rules(given, rules);
+  const FingeringCosts costs = in_force(given, reach, rules);
   StateLists lists = technique::hand_states(events, instrument, reach);
   weigh(lists, events, instrument, costs, rules);
   return solved(lists, events, instrument, costs);
@@ -172,7 +174,7 @@ Fingering finger_alike(std::span<const FingeringEvent> events, const Instrument&
                        const Reach& reach, const FingeringCosts& given,
                        std::span<const HouseRule> rules) {
   if (events.empty()) return {};
-  const FingeringCosts costs = with_rules(given, rules);
+  const FingeringCosts costs = in_force(given, reach, rules);
   StateLists lists = technique::hand_states(events, instrument, reach);
   weigh(lists, events, instrument, costs, rules);
   const Fingering plain = solved(lists, events, instrument, costs);
@@ -192,9 +194,9 @@ Fingering finger_alike(std::span<const FingeringEvent> events, const Instrument&
 }
 
 double fingering_cost(std::span<const FingeringEvent> events, const Instrument& instrument,
-                      const Reach&, const FingeringCosts& given, std::span<const HouseRule> rules,
-                      std::span<const FingeredEvent> path) {
-  const FingeringCosts costs = with_rules(given, rules);
+                      const Reach& reach, const FingeringCosts& given,
+                      std::span<const HouseRule> rules, std::span<const FingeredEvent> path) {
+  const FingeringCosts costs = in_force(given, reach, rules);
   double sum = 0;
   for (std::size_t i = 0; i < path.size(); ++i) {
     const HandState state = as_state(path[i], instrument);

@@ -8,12 +8,17 @@
 namespace endpin {
 namespace {
 
-// What a beginner's page does not hold (ours): notes quicker than five a second, more than two
-// notes in ten outside the signature, long slurs, two strings at once, trills, far keys.
-constexpr double quickest_notes_per_second = 5;
+// What a beginner's page does not hold (ours): more than one note in six quicker than six a second,
+// half of them quicker than four, more than two in ten outside the signature, a range of more than
+// a twelfth, slurs of more than four notes, two strings at once, trills, far keys.
+constexpr double quickest_seconds = 1.0 / 6;
+constexpr double quick_seconds = 1.0 / 4;
+constexpr double most_quickest = 1.0 / 6;
+constexpr double most_quick = 1.0 / 2;
 constexpr double most_accidentals = 0.2;
+constexpr int widest_range = 19;
 constexpr int longest_slur = 4;
-constexpr int most_fifths = 4;
+constexpr int most_fifths = 3;
 
 int letter_alter(Step step, int fifths) {
   const int place = line_of_fifths({step, 0, 4});
@@ -31,18 +36,31 @@ bool has_long_slur(const Timeline& timeline) {
   return false;
 }
 
+// Notes of a timeline that are shorter than `seconds`, as a share.
+double share_shorter(const Timeline& timeline, double seconds) {
+  const auto count =
+      std::count_if(timeline.notes.begin(), timeline.notes.end(), [&](const TimelineNote& note) {
+        const Seconds end = timeline.tempo.seconds_at(note.onset + note.duration);
+        return (end - timeline.tempo.seconds_at(note.onset)).value() < seconds - 1e-6;
+      });
+  return static_cast<double>(count) / static_cast<double>(timeline.notes.size());
+}
+
 bool looks_like_a_beginners(const Timeline& timeline) {
+  if (timeline.notes.empty()) return true;
   int accidentals = 0;
-  int quick = 0;
+  int lowest = 127;
+  int highest = 0;
   for (const TimelineNote& note : timeline.notes) {
     if (note.chord_id || note.ornament != Ornament::none) return false;
     accidentals += note.spelled.alter != letter_alter(note.spelled.step, timeline.fifths);
-    const Seconds length = timeline.tempo.seconds_at(note.onset + note.duration) -
-                           timeline.tempo.seconds_at(note.onset);
-    quick += length.value() < 1 / quickest_notes_per_second;
+    lowest = std::min(lowest, note.midi);
+    highest = std::max(highest, note.midi);
   }
   const auto count = static_cast<double>(timeline.notes.size());
-  return accidentals <= most_accidentals * count && quick <= 0.1 * count &&
+  return accidentals <= most_accidentals * count && highest - lowest <= widest_range &&
+         share_shorter(timeline, quickest_seconds) <= most_quickest &&
+         share_shorter(timeline, quick_seconds) <= most_quick &&
          std::abs(timeline.fifths) <= most_fifths && !has_long_slur(timeline);
 }
 

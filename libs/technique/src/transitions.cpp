@@ -45,8 +45,11 @@ double bent_cost(const Stop& stop, const Instrument& instrument, const Fingering
   return costs.bent * std::max(0.0, off - 0.75) + (stop.other_letter ? costs.other_letter : 0);
 }
 
+// How far a note has time to sing, 0 to 1: from a fifth of a second on.
+double singing(double seconds) { return std::clamp(seconds - 0.2, 0.0, 1.0); }
+
 double finger_cost(const Stop& stop, double seconds, const FingeringCosts& costs) {
-  const double sings = std::clamp(seconds - 0.2, 0.0, 1.0);
+  const double sings = singing(seconds);
   if (stop.finger == 0) {
     return costs.open_string + costs.open_string_long * sings +
            (stop.string == 1 ? costs.open_highest : 0);
@@ -55,19 +58,27 @@ double finger_cost(const Stop& stop, double seconds, const FingeringCosts& costs
   return stop.finger == 3 ? costs.third_finger : 0;
 }
 
-double stop_cost(const Stop& stop, double seconds, const Instrument& instrument,
-                 const FingeringCosts& costs) {
+// Thick strings are slow to speak high up: the second string a third, the fourth three times.
+double high_cost(const Stop& stop, const FingeringCosts& costs) {
   const int above = std::max(0, stop.above_open - 7);
-  return finger_cost(stop, seconds, costs) + extension_cost(stop, instrument, costs) +
-         bent_cost(stop, instrument, costs) + costs.high_on_low_string * above * (stop.string - 1) +
-         (stop.thumb ? costs.thumb : 0);
+  const int below = stop.string - 1;
+  return costs.high_on_low_string * above * below * below / 3.0;
 }
 
-double hand_cost(const HandState& state, const Instrument& instrument,
+double stop_cost(const Stop& stop, double seconds, const Instrument& instrument,
+                 const FingeringCosts& costs) {
+  const bool thin = stop.string == 1 && stop.above_open < 5;
+  return finger_cost(stop, seconds, costs) + extension_cost(stop, instrument, costs) +
+         bent_cost(stop, instrument, costs) + high_cost(stop, costs) +
+         (stop.thumb ? costs.thumb : 0) + (thin ? costs.thin * singing(seconds) : 0);
+}
+
+double hand_cost(const HandState& state, double seconds, const Instrument& instrument,
                  const FingeringCosts& costs) {
   if (!state.knows_hand) return 0;
   const int number = position_of(instrument, state.hand).number;
-  double cost = costs.height * std::max(0.0, state.place - hand_place(instrument, 1) - 0.01);
+  const double above = std::max(0.0, state.place - hand_place(instrument, 1) - 0.01);
+  double cost = costs.height * above * (1 + costs.height_sings * singing(seconds));
   if (number == 0) cost += costs.half_position;
   if (number > 0 && number < 8 && number % 2 == 0) cost += costs.even_position;
   return cost;
@@ -135,7 +146,7 @@ double rules_cost(const HandState& state, const Setting& setting, const Instrume
 // 1 at half a second, `1 + hurry` at a tenth, less where there is time.
 double haste(double seconds, double hurry) {
   const double clipped = std::clamp(seconds, 0.06, 2.0);
-  return std::max(0.45, 1 + hurry * (0.5 - clipped) / 0.4);
+  return std::max(0.65, 1 + hurry * (0.5 - clipped) / 0.4);
 }
 
 double shift_cost(const HandState& from, const HandState& to, const Passage& passage,
@@ -174,7 +185,9 @@ double same_finger_cost(const Stop& a, const Stop& b, const FingeringCosts& cost
     if (a.above_open == b.above_open) return costs.same_finger_fifth;
     return costs.same_finger_cross;
   }
-  return a.above_open == b.above_open ? 0 : costs.same_finger_slide;
+  if (a.above_open == b.above_open) return 0;
+  return costs.same_finger_slide +
+         (a.other_letter != b.other_letter ? costs.same_finger_letter : 0);
 }
 
 // Two fingers of one hand: further apart or closer than they lie when the hand is at rest. In high
@@ -195,6 +208,7 @@ double in_hand_cost(const HandState& from, const HandState& to, const Instrument
   double cost = 0;
   const Stop& a = from.lead();
   const Stop& b = to.lead();
+  if (a.finger == 0 && b.string == a.string + 1 && b.above_open < 7) return costs.open_descending;
   if (a.finger == 0 || b.finger == 0) return 0;
   if (a.finger == b.finger) return same_finger_cost(a, b, costs);
   if (instrument.count == HandCount::letters) {
@@ -224,7 +238,7 @@ Passage passage(const FingeringEvent& from, const FingeringEvent& to) {
 
 double own_cost(const HandState& state, const Setting& setting, const Instrument& instrument,
                 const FingeringCosts& costs, std::span<const HouseRule> rules) {
-  double cost = hand_cost(state, instrument, costs) + chord_cost(state, costs);
+  double cost = hand_cost(state, setting.seconds, instrument, costs) + chord_cost(state, costs);
   for (int i = 0; i < state.count; ++i)
     cost += stop_cost(state.stops[i], setting.seconds, instrument, costs);
   if (!rules.empty()) cost += rules_cost(state, setting, instrument, rules);
