@@ -4,6 +4,8 @@
 
 #include "endpin/words/sentence.h"
 
+#include "sounds.h"
+
 namespace endpin::app {
 namespace {
 
@@ -42,6 +44,14 @@ ordered_json goals_json(const LessonOrder& order, const Lesson& lesson) {
   return goals;
 }
 
+ordered_json sounds_json(const std::string& key) {
+  const SoundNames names = sound_names(key);
+  return {{"part", names.part},
+          {"click", names.click},
+          {"drone", names.drone},
+          {"without_part", names.without_part}};
+}
+
 ordered_json items_json(const LessonOrder& order, const Lesson& lesson) {
   ordered_json items = ordered_json::array();
   for (const LessonItem& item : lesson.items) {
@@ -70,7 +80,8 @@ ordered_json exercises_json(const LessonOrder& order, const Lesson& lesson) {
                          {"per_minute", lesson.drill_per_minute},
                          {"beat_unit", lesson.ladder.beat_unit.text()},
                          {"picture", exercise->key + ".svg"},
-                         {"sound", exercise->key + ".opus"},
+                         {"sound", sound_names(exercise->key).click},
+                         {"sounds", sounds_json(exercise->key)},
                          {"timeline", timeline_json(exercise->timeline)}});
   }
   return exercises;
@@ -81,10 +92,7 @@ ordered_json piece_json(const LessonPlan& plan, std::size_t pages) {
   for (std::size_t i = 0; i < pages; ++i) pictures.push_back(piece_picture(i));
   return {{"pictures", pictures},
           {"score", "piece.musicxml"},
-          {"sounds",
-           {{"part", "piece-part.opus"},
-            {"click", "piece-click.opus"},
-            {"without_part", "piece-without-part.opus"}}},
+          {"sounds", sounds_json("piece")},
           {"timeline", timeline_json(plan.timeline)}};
 }
 
@@ -140,6 +148,7 @@ std::vector<std::string> files_named_in(std::string_view lesson_json) {
     for (const char* kind : {"picture", "sound"}) {
       if (exercise.contains(kind)) add(exercise[kind]);
     }
+    for (const auto& value : exercise.value("sounds", ordered_json::object())) add(value);
   }
   return names;
 }

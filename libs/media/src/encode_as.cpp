@@ -73,6 +73,7 @@ const char* Encoder::open_codec() {
   codec_->sample_fmt = codec->sample_fmts != nullptr ? codec->sample_fmts[0] : AV_SAMPLE_FMT_S16;
   codec_->ch_layout = libav::mono();
   codec_->bit_rate = encoding_.bit_rate;
+  if (encoding_.effort >= 0) codec_->compression_level = encoding_.effort;
   codec_->time_base = {1, codec_->sample_rate};
   codec_->thread_count = 1;
   codec_->flags |= AV_CODEC_FLAG_BITEXACT;

@@ -6,6 +6,8 @@
 #include <map>
 #include <utility>
 
+#include "endpin/perform/stems.h"
+
 #include "bow.h"
 #include "clicks.h"
 #include "drone.h"
@@ -101,63 +103,76 @@ Result<void> add_notes(std::span<float> out, std::vector<PerformedNote> notes, T
   return {};
 }
 
-struct Mix {
-  std::vector<float> part, rest;
-};
-
-Result<Mix> mix(const Timeline& timeline, const PerformOptions& options, const Plan& plan,
-                ToneBank& tones) {
-  const auto samples = static_cast<std::size_t>((plan.end.value() + tail_s) * performance_rate);
-  Mix mix{std::vector<float>(samples), std::vector<float>(samples)};
-  if (const auto added = add_notes(mix.part, plan.notes, tones, 1); !added) {
-    return Unexpected(added.error());
+Performance times_of(const Timeline& timeline, const Plan& plan) {
+  Performance performance;
+  performance.audio.rate = performance_rate;
+  performance.count_in = plan.start;
+  performance.beats_per_minute = plan.beats_per_minute;
+  for (const PerformedNote& note : plan.notes) {
+    const TimelineNote& written = timeline.notes[static_cast<std::size_t>(note.index)];
+    performance.notes.push_back(
+        {note.index, note.start, plan.at(written.onset + written.duration)});
   }
-  if (options.drone) {
-    const auto drone = drone_notes(timeline, plan.start, plan.end);
-    if (const auto added = add_notes(mix.rest, drone, tones, drone_gain); !added) {
-      return Unexpected(added.error());
-    }
+  for (const Beat& beat : plan.beats) {
+    performance.clicks.push_back({click_at(plan, beat), beat.accented, beat.count_in});
   }
-  for (const Beat& beat : plan.beats) add_click(mix.rest, click_at(plan, beat), beat.accented);
-  return mix;
+  for (std::size_t i = plan.range.first_bar; i <= plan.range.last_bar; ++i) {
+    const TimelineBar& bar = timeline.bars[i];
+    performance.bars.push_back({bar.number, bar.pass, plan.at(bar.start)});
+  }
+  return performance;
 }
 
-std::vector<float> mastered(const Mix& mix, const PerformOptions& options) {
-  std::vector<float> whole = mix.part;
-  for (std::size_t i = 0; i < whole.size(); ++i) whole[i] += mix.rest[i];
-  const double gain_db = options.loudness_lufs - loudness(whole);
-  const auto gain = static_cast<float>(gain_db < 60 ? std::pow(10, gain_db / 20) : 1);
-  std::vector<float> out = options.part ? std::move(whole) : mix.rest;
-  for (float& s : out) s *= gain;
-  limit(out, std::pow(10, (options.true_peak_dbtp - 0.1) / 20));
-  return out;
+std::vector<float> sum_of(std::span<const Layer> layers) {
+  std::vector<float> sum(layers.front().begin(), layers.front().end());
+  for (const Layer layer : layers.subspan(1)) {
+    for (std::size_t i = 0; i < sum.size(); ++i) sum[i] += layer[i];
+  }
+  return sum;
 }
 
 }  // namespace
 
-Result<Performance> perform(const Timeline& timeline, const PerformOptions& options,
-                            ToneBank& tones) {
+Result<Stems> stems(const Timeline& timeline, const PerformOptions& options, ToneBank& tones) {
   const auto plan = make_plan(timeline, options);
   if (!plan) return Unexpected(plan.error());
-  const auto mixed = mix(timeline, options, *plan, tones);
-  if (!mixed) return Unexpected(mixed.error());
-  Performance performance;
-  performance.audio = {performance_rate, mastered(*mixed, options)};
-  performance.count_in = plan->start;
-  performance.beats_per_minute = plan->beats_per_minute;
-  for (const PerformedNote& note : plan->notes) {
-    const TimelineNote& written = timeline.notes[static_cast<std::size_t>(note.index)];
-    performance.notes.push_back(
-        {note.index, note.start, plan->at(written.onset + written.duration)});
+  const auto samples = static_cast<std::size_t>((plan->end.value() + tail_s) * performance_rate);
+  const std::vector<float> silence(samples);
+  Stems stems{silence, silence, silence, silence, times_of(timeline, *plan)};
+  if (const auto added = add_notes(stems.part, plan->notes, tones, 1); !added) {
+    return Unexpected(added.error());
+  }
+  if (options.drone) {
+    const auto drone = drone_notes(timeline, plan->start, plan->end);
+    if (const auto added = add_notes(stems.drone, drone, tones, drone_gain); !added) {
+      return Unexpected(added.error());
+    }
   }
   for (const Beat& beat : plan->beats) {
-    performance.clicks.push_back({click_at(*plan, beat), beat.accented, beat.count_in});
+    add_click(beat.count_in ? stems.count_in : stems.click, click_at(*plan, beat), beat.accented);
   }
-  for (std::size_t i = plan->range.first_bar; i <= plan->range.last_bar; ++i) {
-    const TimelineBar& bar = timeline.bars[i];
-    performance.bars.push_back({bar.number, bar.pass, plan->at(bar.start)});
-  }
-  return performance;
+  return stems;
+}
+
+Audio mix(std::span<const Layer> heard, std::span<const Layer> measured, double loudness_lufs,
+          double true_peak_dbtp) {
+  const double gain_db = loudness_lufs - loudness(sum_of(measured));
+  const auto gain = static_cast<float>(gain_db < 60 ? std::pow(10, gain_db / 20) : 1);
+  std::vector<float> out = heard.empty() ? std::vector<float>(measured.front().size())  //
+                                         : sum_of(heard);
+  for (float& s : out) s *= gain;
+  limit(out, std::pow(10, (true_peak_dbtp - 0.1) / 20));
+  return {performance_rate, std::move(out)};
+}
+
+Result<Performance> perform(const Timeline& timeline, const PerformOptions& options,
+                            ToneBank& tones) {
+  auto made = stems(timeline, options, tones);
+  if (!made) return Unexpected(made.error());
+  const Layer all[] = {made->part, made->drone, made->count_in, made->click};
+  const auto heard = std::span(all).subspan(options.part ? 0 : 1);
+  made->performance.audio = mix(heard, all, options.loudness_lufs, options.true_peak_dbtp);
+  return std::move(made->performance);
 }
 
 }  // namespace endpin

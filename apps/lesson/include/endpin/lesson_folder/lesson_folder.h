@@ -62,9 +62,9 @@ Result<LessonPlan> plan_lesson(const LessonOrder& order);
 using Progress = std::function<void(std::string_view)>;
 
 /// Writes the lesson's folder: it appears whole or not at all. The same order gives the same bytes.
-/// sheet.html, sheet.pdf, take-home.html, piece.svg (and piece-2.svg …), piece-part.opus,
-/// piece-click.opus, piece-without-part.opus, for each exercise KEY.svg and KEY.opus,
-/// piece.musicxml with the markings, and lesson.json (`endpin.lesson/1`,
+/// sheet.html, sheet.pdf, take-home.html, piece.svg (and piece-2.svg …), for each exercise KEY.svg,
+/// for the piece and each exercise KEY-part.opus, KEY-click.opus, KEY-drone.opus and
+/// KEY-without-part.opus, piece.musicxml with the markings, and lesson.json (`endpin.lesson/1`,
 /// docs/schema/lesson.schema.json), which names them all.
 Result<void> write_lesson(const LessonOrder& order, const std::filesystem::path& folder,
                           const Progress& progress = {});
