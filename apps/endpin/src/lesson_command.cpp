@@ -4,12 +4,15 @@
 #include <optional>
 #include <string>
 #include <utility>
+#include <vector>
 
 #include <CLI/CLI.hpp>
 #include <fmt/core.h>
 #include <unistd.h>
 
+#include "endpin/app/files.h"
 #include "endpin/app/score_input.h"
+#include "endpin/hearing/hearing.h"
 #include "endpin/lesson_folder/lesson_folder.h"
 
 #include "command.h"
@@ -22,6 +25,8 @@ struct LessonOptions {
   std::string out;
   std::string paper = "a4";
   std::string date;
+  std::string heard;
+  std::vector<std::string> remarks;
   app::LessonOrder order;
 };
 
@@ -56,6 +61,21 @@ std::string check_date(const std::string& text) {
   return "\"" + text + "\" is not a date like 2026-03-01";
 }
 
+// What was heard last: what to work on, and from which tempo to climb.
+Result<void> take_in(app::LessonOrder& order, const std::string& file) {
+  const auto text = app::read_file(file);
+  if (!text) return Unexpected(Error(text.error()));
+  const auto hearing = hearing_from_json(*text);
+  if (!hearing) {
+    Error error = hearing.error();
+    if (error.file.empty()) error.file = file;
+    return Unexpected(std::move(error));
+  }
+  order.findings = hearing->findings;
+  if (!order.clean_per_minute) order.clean_per_minute = hearing->tempo.clean_bpm;
+  return {};
+}
+
 Result<void> make(LessonOptions& options, const CommonOptions& common) {
   auto input = app::read_score_input(options.score, {common.part, common.tune, common.instrument});
   if (!input) return Unexpected(std::move(input).error());
@@ -70,6 +90,10 @@ Result<void> make(LessonOptions& options, const CommonOptions& common) {
   order.step = common.step;
   order.language = find_language(common.language).value_or(Language::en_us);
   order.paper = options.paper == "letter" ? app::Paper::letter : app::Paper::a4;
+  for (const std::string& words : options.remarks) order.remarks.push_back({words, {}});
+  if (!options.heard.empty()) {
+    if (auto taken = take_in(order, options.heard); !taken) return taken;
+  }
   order.date = options.date.empty() ? today() : options.date;
   const bool watched = ::isatty(STDERR_FILENO) == 1;
   auto written = app::write_lesson(order, options.out, [&](std::string_view what) {
@@ -100,6 +124,10 @@ void add_lesson_command(CLI::App& app, CommonOptions& common) {
       ->check(CLI::Validator(check_date, "DATE"));
   verb->add_option("--items", options->order.items, "What it holds, by key, in order")
       ->delimiter(',');
+  verb->add_option("--heard", options->heard,
+                   "What endpin hear --json wrote: its findings become goals and drills");
+  verb->add_option("--remark", options->remarks, "A goal in your own words, first on the sheet")
+      ->allow_extra_args(false);
   verb->add_option("--for", options->order.student, "A name on the sheet");
   verb->add_option("--note", options->order.note, "The teacher's own words on the sheet");
   verb->add_flag("--adult", options->order.for_adult, "Goals worded for a grown-up");

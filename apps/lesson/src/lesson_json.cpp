@@ -36,10 +36,11 @@ ordered_json goals_json(const LessonOrder& order, const Lesson& lesson) {
   ordered_json goals = ordered_json::array();
   for (const Goal& goal : lesson.goals) {
     const Sentence& said = order.for_adult ? goal.for_adult : goal.for_child;
-    goals.push_back({{"trouble", name(goal.trouble)},
+    goals.push_back({{"source", name(goal.source)},
+                     {"trouble", name(goal.trouble)},
                      {"bars", goal.bars},
                      {"message", message(said)},
-                     {"says", say(said, order.language)}});
+                     {"says", goal.said(order.for_adult, order.language)}});
   }
   return goals;
 }

@@ -4,6 +4,7 @@
 #include <fmt/core.h>
 
 #include "endpin/lesson/arrange.h"
+#include "endpin/lesson/heard.h"
 #include "endpin/lesson/places.h"
 #include "endpin/lesson_folder/lesson_folder.h"
 #include "endpin/score/unfold.h"
@@ -85,9 +86,11 @@ Result<LessonPlan> plan_lesson(const LessonOrder& order) {
   plan.key = scale_key(plan.study, plan.timeline);
 
   LessonRequest request;
-  request.material = {&order.input.score, order.input.part, &plan.timeline,
-                      plan.instrument,    plan.step,        plan.key};
-  request.places = places_of(plan.study, request.material.written());
+  request.material = {&order.input.score, order.input.part, &plan.timeline, plan.instrument,
+                      plan.step,          plan.key,         order.rules};
+  const Part& part = request.material.written();
+  request.places = joined(places_heard(order.findings, part), places_of(plan.study, part));
+  request.remarks = order.remarks;
   request.markings = &plan.markings;
   request.goal_per_minute = order.goal_per_minute;
   if (!request.goal_per_minute && plan.study.tempo.beat_unit == plan.timeline.beat_unit) {

@@ -136,7 +136,7 @@ SheetFact goal_fact(const LessonOrder& order, const LessonPlan& plan) {
   fact.label = say("sheet.goal", order.language);
   fact.figure = tempo_text(plan.timeline.beat_unit, plan.lesson.goal_per_minute);
   for (const Goal& goal : plan.lesson.goals) {
-    fact.lines.push_back(say(order.for_adult ? goal.for_adult : goal.for_child, order.language));
+    fact.lines.push_back(goal.said(order.for_adult, order.language));
   }
   return fact;
 }

@@ -107,7 +107,7 @@ std::string without_script(const LessonOrder& order, const LessonPlan& plan) {
   }
   html += "</ol>" + heading("sheet.ladder") + paragraph(tempo_text(plan.lesson.ladder));
   for (const Goal& goal : plan.lesson.goals) {
-    html += paragraph(say(order.for_adult ? goal.for_adult : goal.for_child, order.language));
+    html += paragraph(goal.said(order.for_adult, order.language));
   }
   return html + paragraph(say("sheet.cautions", order.language));
 }

@@ -61,6 +61,13 @@ class Maker {
       case Trouble::bowing:
         run({&Maker::open_strings, &Maker::alone});
         break;
+      case Trouble::intonation:
+      case Trouble::notes:
+        run({&Maker::growing_chain, &Maker::alone});
+        break;
+      case Trouble::separation:
+        run({&Maker::rhythm, &Maker::alone});
+        break;
       case Trouble::other:
         run({&Maker::alone, &Maker::growing_chain});
         break;
@@ -213,8 +220,9 @@ class Maker {
 }  // namespace
 
 std::string_view name(Trouble trouble) {
-  constexpr std::string_view names[] = {"rhythm", "twin",      "crossing",   "shift",  "reach",
-                                        "slur",   "long-note", "fast-notes", "bowing", "other"};
+  constexpr std::string_view names[] = {
+      "rhythm",     "twin",   "crossing",   "shift", "reach",      "slur", "long-note",
+      "fast-notes", "bowing", "intonation", "notes", "separation", "other"};
   return names[static_cast<std::size_t>(trouble)];
 }
 

@@ -42,6 +42,7 @@ Result<Exercise> finish(const Material& material, Exercise exercise) {
   exercise.step = material.step;
   MarkingOptions options;
   options.step = material.step;
+  options.rules = material.rules;
   const bool open = on_open_strings(exercise.recipe);
   if (open) options.teacher = all_open(exercise.timeline);
   exercise.markings = mark(exercise.score, 0, exercise.timeline, *material.instrument, options);

@@ -168,7 +168,7 @@ Result<Lesson> make_lesson(const LessonRequest& request) {
   lesson.items.push_back(
       {"piece", ItemKind::piece, {"sheet.piece", {}}, {"sheet.piece.why", {}}, {}, true});
   lesson.items.push_back({"ladder", ItemKind::ladder, {"sheet.ladder", {}}, {}, {}, true});
-  lesson.goals = goals(request.material.written(), request.places);
+  lesson.goals = goals(request.material.written(), request.places, request.remarks);
   if (auto chosen = choose(lesson, request.items); !chosen)
     return Unexpected(Error(chosen.error()));
   return lesson;

@@ -27,6 +27,8 @@ struct LessonOrder {
   std::vector<HouseRule> rules;
   std::optional<double> goal_per_minute;   ///< of the beat; unset: the score's tempo
   std::optional<double> clean_per_minute;  ///< heard clean last
+  std::vector<Finding> findings;           ///< of the last takes, the gravest first
+  std::vector<Remark> remarks;             ///< the teacher's own, first on the sheet
   std::vector<std::string> items;          ///< keys in order; empty: what is proposed
   Language language = Language::en_us;
   bool for_adult = false;

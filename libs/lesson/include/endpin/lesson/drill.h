@@ -6,6 +6,7 @@
 #include <string_view>
 #include <vector>
 
+#include "endpin/hearing/hearing.h"
 #include "endpin/lesson/material.h"
 #include "endpin/words/sentence.h"
 
@@ -22,6 +23,9 @@ enum class Trouble {
   long_note,   ///< has to be held to its end
   fast_notes,  ///< many short notes
   bowing,      ///< the bow does not come out as it comes
+  intonation,  ///< heard too high or too low
+  notes,       ///< heard other notes, or fewer
+  separation,  ///< heard joined what is to be apart
   other,
 };
 std::string_view name(Trouble trouble);
@@ -34,6 +38,7 @@ struct DrillPlace {
   std::optional<int> twin{};  ///< the bar's twin, an index too
   /// Index among the notes of the bar's line of the first note after the shift, where it is known.
   std::optional<int> note{};
+  std::optional<FindingKind> heard{};  ///< the finding that it comes from, if it does
 };
 
 /// An exercise made of a place, before fingerings and bowings.

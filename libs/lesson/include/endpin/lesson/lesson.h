@@ -15,6 +15,7 @@ struct LessonRequest {
   Material material;
   const Markings* markings = nullptr;       ///< of the piece
   std::vector<DrillPlace> places;           ///< heaviest first
+  std::vector<Remark> remarks{};            ///< the teacher's own
   std::optional<double> goal_per_minute{};  ///< of the timeline's beat unit; else the score's tempo
   std::optional<double> clean_per_minute{};  ///< heard clean last, the same unit
   double minutes = 12;                       ///< for the ladder, over the week

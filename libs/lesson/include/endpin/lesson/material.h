@@ -11,6 +11,7 @@
 #include "endpin/instrument/stops.h"
 #include "endpin/lesson/line.h"
 #include "endpin/score/score.h"
+#include "endpin/technique/house_rules.h"
 #include "endpin/timeline/timeline.h"
 
 namespace endpin {
@@ -32,8 +33,9 @@ struct Material {
   int part = 0;
   const Timeline* timeline = nullptr;  ///< of that part; outlives this
   const Instrument* instrument = nullptr;
-  std::string step;               ///< what the piece demands, or what was asked for
-  std::optional<ScaleKey> key{};  ///< as found; else that of the timeline
+  std::string step;                ///< what the piece demands, or what was asked for
+  std::optional<ScaleKey> key{};   ///< as found; else that of the timeline
+  std::vector<HouseRule> rules{};  ///< the teacher's, for exercises too
 
   const Part& written() const { return score->parts.at(static_cast<std::size_t>(part)); }
   const Reach& reach() const { return endpin::reach(*instrument, step); }
