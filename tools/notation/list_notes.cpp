@@ -1,8 +1,8 @@
 // endpin_list_notes SCORE OUT.musicxml [TUNE]
 //
 // Prints the played notes of every part as CSV (part, id, onset and duration in quarters, MIDI
-// number, graces before it), the ids of notes that are not struck, and writes the score with an id
-// on every note: what compare_with_verovio.mjs compares.
+// number as it sounds, graces before it, MIDI number as written), the ids of notes that are not
+// struck, and writes the score with an id on every note: what compare_with_verovio.mjs compares.
 
 #include <fstream>
 #include <iterator>
@@ -29,10 +29,15 @@ int fail(const Error& error) {
 
 /// Notes that are not struck themselves: graces, cues, and those that a tie joins to another.
 void print_others(const Part& part, const std::set<std::string>& heads) {
+  std::set<int> tied_on;  // pitches whose last note has a tie to the next
   for (const Bar& bar : part.bars) {
     for (const Note& note : bar.notes) {
       if (note.grace || note.cue || note.unpitched) fmt::print("left-out,{},,,,\n", note.id);
-      if (note.tie_stop && heads.count(note.id) == 0) fmt::print("tied,{},,,,\n", note.id);
+      if (note.grace || note.cue || note.unpitched || note.is_rest()) continue;
+      const bool tied = note.tie_stop || tied_on.count(note.pitch.midi()) > 0;
+      if (tied && heads.count(note.id) == 0) fmt::print("tied,{},,,,\n", note.id);
+      tied_on.erase(note.pitch.midi());
+      if (note.tie_start) tied_on.insert(note.pitch.midi());
     }
   }
 }
@@ -58,13 +63,18 @@ int main(int count, char** words) {
     }
     print_others(score->parts[part], heads);
     if (!played) continue;
+    std::map<std::string, int> written;
+    for (const Bar& bar : score->parts[part].bars) {
+      for (const Note& note : bar.notes) written[note.id] = note.pitch.midi();
+    }
     std::map<std::pair<Beats, int>, int> graces;  // of a whole chord
     for (const TimelineNote& note : played->notes) {
       graces[{note.onset, note.voice}] += note.graces_before;
     }
     for (const TimelineNote& note : played->notes) {
-      fmt::print("{},{},{},{},{},{}\n", part + 1, note.id, note.onset.to_double(),
-                 note.duration.to_double(), note.midi, graces[{note.onset, note.voice}]);
+      fmt::print("{},{},{},{},{},{},{}\n", part + 1, note.id, note.onset.to_double(),
+                 note.duration.to_double(), note.midi, graces[{note.onset, note.voice}],
+                 written[note.id]);
     }
   }
   return 0;

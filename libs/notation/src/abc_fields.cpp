@@ -126,8 +126,17 @@ std::optional<int> small(std::string_view text) {
   return static_cast<int>(*number);
 }
 
+/// Loose files name clefs by sign and line: "G2", "F", "C3".
+std::string clef_word(std::string_view value) {
+  if (value.empty() || value.size() > 4) return std::string(value);
+  const char sign = value.front();
+  if (sign != 'G' && sign != 'F' && sign != 'C') return std::string(value);
+  const std::string_view name = sign == 'G' ? "treble" : sign == 'F' ? "bass" : "alto";
+  return std::string(name) + std::string(value.substr(1));
+}
+
 void read_property(std::string_view key, std::string_view value, AbcProperties& properties) {
-  if (key == "clef" || key == "cl") properties.clef = clef_named(value);
+  if (key == "clef" || key == "cl") properties.clef = clef_named(clef_word(value));
   if (key == "octave") properties.octave = small(value);
   if (key == "transpose" || key == "t") properties.transpose = small(value);
   if (key == "name" || key == "nm") properties.name = unquoted(value);
@@ -206,7 +215,9 @@ std::optional<TimeSignature> abc_metre(std::string_view value) {
   AbcScanner scanner(value.substr(0, slash));
   while (!scanner.at_end()) {
     if (const auto number = scanner.number()) {
+      if (*number < 1 || *number > 1000 || beats > 1000) return std::nullopt;
       beats += *number;
+      time.groups.push_back(*number);
     } else {
       scanner.next();
     }
@@ -214,6 +225,7 @@ std::optional<TimeSignature> abc_metre(std::string_view value) {
   const auto type = whole_number(value.substr(slash + 1));
   const bool power = type && *type > 0 && *type <= 128 && (*type & (*type - 1)) == 0;
   if (!power || beats < 1 || beats > 1000) return std::nullopt;
+  if (time.groups.size() < 2) time.groups.clear();
   time.beats = beats;
   time.beat_type = static_cast<int>(*type);
   return time;

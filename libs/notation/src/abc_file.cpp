@@ -22,10 +22,10 @@ std::string_view without_comment(std::string_view line) {
   return last == std::string_view::npos ? std::string_view() : line.substr(0, last + 1);
 }
 
-std::vector<AbcLine> lines_of(std::string_view text) {
+std::vector<AbcLine> lines_of(std::string_view text, int first = 1) {
   std::vector<AbcLine> lines;
   std::size_t at = 0;
-  for (int number = 1; at < text.size(); ++number) {
+  for (int number = first; at < text.size(); ++number) {
     const std::size_t end = std::min(text.find_first_of("\r\n", at), text.size());
     lines.push_back({number, text.substr(at, end - at)});
     at = end + (text.substr(end).starts_with("\r\n") ? 2 : 1);
@@ -51,41 +51,66 @@ bool looks_like_music(std::string_view line) {
   return outside == 0;
 }
 
-struct Splitter {
-  std::vector<AbcLine> header;  // of the file
-  std::vector<AbcTune> tunes;
-  bool in_tune = false;
-  bool in_body = false;
-  bool after_blank = false;
-
-  void take(AbcLine line) {
-    const auto field = abc_field(line.text);
-    if (field && field->letter == 'X') {
-      tunes.push_back({std::nullopt, line.number, header});
-      if (const auto number = whole_number(field->value.substr(0, field->value.find(' ')))) {
-        tunes.back().number = static_cast<int>(*number);
-      }
-      in_tune = true;
-      in_body = after_blank = false;
-      return;
-    }
-    if (is_blank(line.text)) {
-      after_blank = in_body;
-      return;
-    }
-    line.text = without_comment(line.text);
-    if (line.text.empty()) return;
-    if (!in_tune) {
-      header.push_back(line);
-    } else if (!after_blank || looks_like_music(line.text)) {
-      after_blank = false;
-      in_body = in_body || (field && field->letter == 'K');
-      tunes.back().lines.push_back(line);
-    }
-  }
+/// Where a tune begins.
+struct Beginning {
+  std::size_t at = 0;
+  int line = 1;
+  std::optional<int> number;
 };
 
-Unexpected no_such_tune(const std::vector<AbcTune>& tunes, int wanted, const Messages& messages) {
+/// The beginnings up to the one after the tune that is wanted, found by the ends of lines alone, so
+/// that a tune late in a large file is as quick as a copy of the file.
+std::vector<Beginning> beginnings(std::string_view text, std::optional<int> wanted) {
+  const char line_end = text.find('\n') != std::string_view::npos ? '\n' : '\r';
+  std::vector<Beginning> found;
+  bool enough = false;
+  int line = 1;
+  for (std::size_t at = 0; at < text.size() && !enough; ++line) {
+    const std::size_t end = std::min(text.find(line_end, at), text.size());
+    const auto field = text[at] == 'X' ? abc_field(text.substr(at, end - at)) : std::nullopt;
+    if (field && field->letter == 'X') {
+      enough = !found.empty() && (!wanted || found.back().number == wanted);
+      const auto number = whole_number(field->value.substr(0, field->value.find(' ')));
+      found.push_back({at, line, std::nullopt});
+      if (number) found.back().number = static_cast<int>(*number);
+    }
+    at = end + 1;
+  }
+  return found;
+}
+
+/// The lines of `text` that say something, without their comments.
+std::vector<AbcLine> plain_lines(std::string_view text, int first) {
+  std::vector<AbcLine> lines;
+  for (AbcLine line : lines_of(text, first)) {
+    line.text = without_comment(line.text);
+    if (!line.text.empty()) lines.push_back(line);
+  }
+  return lines;
+}
+
+/// A tune ends with an empty line, but for those that stand between its systems.
+std::vector<AbcLine> tune_lines(std::string_view text, int first) {
+  std::vector<AbcLine> lines;
+  bool in_body = false;
+  bool after_blank = false;
+  for (AbcLine line : lines_of(text, first)) {
+    if (is_blank(line.text)) {
+      after_blank = in_body;
+      continue;
+    }
+    line.text = without_comment(line.text);
+    const auto field = abc_field(line.text);
+    if (line.text.empty() || (field && field->letter == 'X')) continue;
+    if (after_blank && !looks_like_music(line.text)) continue;
+    after_blank = false;
+    in_body = in_body || (field && field->letter == 'K');
+    lines.push_back(line);
+  }
+  return lines;
+}
+
+Unexpected no_such_tune(const std::vector<Beginning>& tunes, int wanted, const Messages& messages) {
   std::string there;
   constexpr std::size_t most_named = 12;
   for (std::size_t i = 0; i < tunes.size() && i < most_named; ++i) {
@@ -126,15 +151,19 @@ bool looks_like_abc(std::string_view text) {
 
 Result<AbcTune> find_tune(std::string_view text, std::optional<int> wanted,
                           const Messages& messages) {
-  Splitter splitter;
-  for (const AbcLine& line : lines_of(text)) splitter.take(line);
-  // A tune without X: is a fragment (ABC 2.1, section 2.3.1); its lines were taken for a header.
-  if (splitter.tunes.empty()) return AbcTune{std::nullopt, 1, std::move(splitter.header)};
-  if (!wanted) return std::move(splitter.tunes.front());
-  for (AbcTune& tune : splitter.tunes) {
-    if (tune.number == wanted) return std::move(tune);
+  const std::vector<Beginning> tunes = beginnings(text, wanted);
+  // A tune without X: is a fragment (ABC 2.1, section 2.3.1).
+  if (tunes.empty()) return AbcTune{std::nullopt, 1, plain_lines(text, 1)};
+  for (std::size_t i = 0; i < tunes.size(); ++i) {
+    const Beginning& tune = tunes[i];
+    if (wanted && tune.number != wanted) continue;
+    const std::size_t end = i + 1 < tunes.size() ? tunes[i + 1].at : text.size();
+    AbcTune found{tune.number, tune.line, plain_lines(text.substr(0, tunes.front().at), 1)};
+    const auto lines = tune_lines(text.substr(tune.at, end - tune.at), tune.line);
+    found.lines.insert(found.lines.end(), lines.begin(), lines.end());
+    return found;
   }
-  return no_such_tune(splitter.tunes, *wanted, messages);
+  return no_such_tune(tunes, *wanted, messages);
 }
 
 }  // namespace endpin::notation

@@ -1,6 +1,8 @@
 #include "abc_voice.h"
 
 #include <algorithm>
+#include <array>
+#include <cstdlib>
 
 #include "fmt/format.h"
 #include "note_writer.h"
@@ -41,14 +43,31 @@ void AbcVoice::set_time(const TimeSignature& time) {
 void AbcVoice::set_properties(const AbcProperties& properties) {
   if (!properties.name.empty()) part_.name = properties.name;
   if (!properties.short_name.empty()) part_.abbreviation = properties.short_name;
-  if (properties.transpose)
-    part_.transpose = {0, *properties.transpose % 12, *properties.transpose / 12};
+  if (properties.transpose) set_transposition(*properties.transpose);
   if (properties.octave) octave_ = *properties.octave;
   if (!properties.clef) return;
+  clef_octave_ = properties.clef->octave_change;
   Change c;
   c.kind = ChangeKind::clef;
   c.clef = *properties.clef;
   change(c);
+}
+
+void AbcVoice::set_transposition(int semitones) {
+  // Steps of the staff for each semitone, as intervals are spelled: a minor second, a major second
+  // …
+  constexpr std::array<int, 12> steps{0, 1, 1, 2, 2, 3, 3, 4, 5, 5, 6, 6};
+  const int within = std::abs(semitones) % 12;
+  const int sign = semitones < 0 ? -1 : 1;
+  Change c;
+  c.kind = ChangeKind::transposition;
+  c.transpose = {sign * steps[static_cast<std::size_t>(within)], sign * within, semitones / 12};
+  const bool at_beginning = part_.bars.empty() && at_ == Beats(0);
+  if (at_beginning) {
+    part_.transpose = c.transpose;
+  } else {
+    change(c);
+  }
 }
 
 void AbcVoice::decorate(std::string_view name) {
@@ -110,7 +129,7 @@ Note AbcVoice::made_note() {
 }
 
 void AbcVoice::note(SpelledPitch pitch, std::optional<int> accidental, Beats length) {
-  pitch.octave = std::clamp(pitch.octave + octave_, -1, 9);
+  pitch.octave = std::clamp(pitch.octave + octave_ + clef_octave_, -1, 9);
   pitch.alter = alter_for(pitch, accidental);
   Note note = made_note();
   note.pitch = pitch;

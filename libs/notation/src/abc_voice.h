@@ -89,6 +89,7 @@ class AbcVoice {
   bool in_bar() const { return filled_; }
 
  private:
+  void set_transposition(int semitones);
   struct Place {
     std::size_t bar;
     std::size_t note;
@@ -115,6 +116,7 @@ class AbcVoice {
   TimeSignature time_;
   Beats unit_{1, 2};
   int octave_ = 0;                  // moves every pitch
+  int clef_octave_ = 0;             // so does the clef's 8 (ABC 2.1, 4.6)
   std::map<int, int> accidentals_;  // in this bar, by staff step or pitch class
   std::map<int, int> tied_;         // staff step → alter, from the note before
   Note waiting_;                    // decorations for the note to come

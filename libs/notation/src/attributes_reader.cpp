@@ -13,18 +13,44 @@ int number_or(std::string_view text, int otherwise, int lowest, int highest) {
   return static_cast<int>(std::clamp<std::int64_t>(*number, lowest, highest));
 }
 
-/// "3+2" as 5.
-int sum_of(std::string_view text) {
-  int sum = 0;
-  while (!text.empty()) {
+bool is_power_of_two(int n) { return n > 0 && (n & (n - 1)) == 0; }
+
+constexpr int most_beats = 1000;
+
+/// "3+2" as its numbers.
+std::vector<int> numbers_of(std::string_view text) {
+  std::vector<int> numbers;
+  while (!text.empty() && numbers.size() < most_beats) {
     const std::size_t plus = text.find('+');
-    sum += number_or(text.substr(0, plus), 0, 0, 1000);
+    numbers.push_back(number_or(text.substr(0, plus), 0, 0, most_beats));
     text = plus == std::string_view::npos ? std::string_view() : text.substr(plus + 1);
   }
-  return sum;
+  return numbers;
 }
 
-bool is_power_of_two(int n) { return n > 0 && (n & (n - 1)) == 0; }
+/// The fractions of a <time> (there are several in 3/8 + 2/4) as one over the finest beat type;
+/// nullopt if it cannot be counted.
+std::optional<TimeSignature> signature_of(pugi::xml_node time) {
+  std::vector<std::pair<int, int>> groups;  // beats, beat type
+  int finest = 1;
+  for (pugi::xml_node beats = time.child("beats"); beats; beats = beats.next_sibling("beats")) {
+    const int type = number_or(text_of(beats.next_sibling("beat-type")), 0, 0, 1024);
+    if (!is_power_of_two(type)) return std::nullopt;
+    finest = std::max(finest, type);
+    for (const int count : numbers_of(text_of(beats))) groups.emplace_back(count, type);
+  }
+  TimeSignature signature;
+  signature.beats = 0;
+  signature.beat_type = finest;
+  for (const auto& [count, type] : groups) {
+    const int parts = count * (finest / type);
+    if (count < 1 || parts > most_beats || signature.beats > most_beats) return std::nullopt;
+    signature.beats += parts;
+    if (groups.size() > 1) signature.groups.push_back(parts);
+  }
+  if (signature.beats < 1) return std::nullopt;
+  return signature;
+}
 
 }  // namespace
 
@@ -85,9 +111,8 @@ void PartReader::read_time(pugi::xml_node time) {
   if (time.child("senza-misura")) {
     signature.senza_misura = true;
   } else {
-    const int beats = sum_of(text_of(time, "beats"));
-    const int type = number_or(text_of(time, "beat-type"), 0, 0, 1024);
-    if (beats < 1 || !is_power_of_two(type)) {
+    const auto counted = signature_of(time);
+    if (!counted) {
       state_.messages.warn(
           line(time),
           fmt::format("a metre of {}/{} cannot be counted", text_of(time, "beats").substr(0, 20),
@@ -95,8 +120,7 @@ void PartReader::read_time(pugi::xml_node time) {
           "Correct <beats> and <beat-type>; the metre before was kept.");
       return;
     }
-    signature.beats = beats;
-    signature.beat_type = type;
+    signature = *counted;
     signature.common = attribute_of(time, "symbol") == "common";
     signature.cut = attribute_of(time, "symbol") == "cut";
   }
@@ -123,13 +147,15 @@ void PartReader::read_transpose(pugi::xml_node node) {
   transpose.chromatic =
       chromatic ? static_cast<int>(std::clamp(chromatic->to_double(), -48.0, 48.0)) : 0;
   transpose.octave_change = number_or(text_of(node, "octave-change"), 0, -4, 4);
-  const bool changes = part_.bars.size() > 1 && !(transpose == part_.transpose);
-  if (changes) {
-    state_.messages.warn(line(node), "the transposition changes inside the part",
-                         "Only the first is used: split the part where it changes instrument.");
+  if (part_.bars.size() == 1 && cursor_ == Beats(0)) {
+    part_.transpose = transpose;
     return;
   }
-  part_.transpose = transpose;
+  Change change;
+  change.kind = ChangeKind::transposition;
+  change.at = cursor_;
+  change.transpose = transpose;
+  bar().changes.push_back(change);
 }
 
 void PartReader::read_measure_style(pugi::xml_node style) {

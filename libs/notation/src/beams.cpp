@@ -11,11 +11,6 @@ int beam_count(const Note& note) {
   return std::max(0, static_cast<int>(note.written->value) - static_cast<int>(NoteValue::quarter));
 }
 
-std::int64_t group_of(Beats onset, Beats group) {
-  const Beats place = onset / group;
-  return place.numerator() / place.denominator();
-}
-
 /// The beam at `level` of note `i` in a run of notes with `counts` beams.
 std::string_view beam_at(const std::vector<int>& counts, std::size_t i, int level) {
   const bool before = i > 0 && counts[i - 1] > level;
@@ -39,13 +34,37 @@ void join_run(const std::vector<std::size_t>& run, const Bar& bar, Beams& beams)
   }
 }
 
-void beam_voice(const std::vector<std::size_t>& voice, const Bar& bar, Beats group, Beams& beams) {
+/// Which group of the metre holds `onset`, counted from the bar's beginning.
+std::int64_t group_of(Beats onset, const TimeSignature& time) {
+  if (time.groups.empty()) {
+    const Beats place = onset / beam_group(time);
+    return place.numerator() / place.denominator();
+  }
+  std::int64_t group = 0;
+  Beats end;
+  for (const int beats : time.groups) {
+    end += Beats(4 * beats, time.beat_type);
+    if (onset < end) break;
+    ++group;
+  }
+  return group;
+}
+
+bool same_tuplet(const Note& a, const Note& b) {
+  return a.written->actual_notes == b.written->actual_notes &&
+         a.written->normal_notes == b.written->normal_notes;
+}
+
+void beam_voice(const std::vector<std::size_t>& voice, const Bar& bar, const TimeSignature& time,
+                Beams& beams) {
   std::vector<std::size_t> run;
   Beats expected;
   for (const std::size_t i : voice) {
     const Note& note = bar.notes[i];
-    const bool joins = !run.empty() && note.onset == expected &&
-                       group_of(note.onset, group) == group_of(bar.notes[run.back()].onset, group);
+    const Note* last = run.empty() ? nullptr : &bar.notes[run.back()];
+    const bool joins = last != nullptr && note.onset == expected && note.written &&
+                       same_tuplet(*last, note) &&
+                       group_of(note.onset, time) == group_of(last->onset, time);
     if (!joins || beam_count(note) == 0) {
       join_run(run, bar, beams);
       run.clear();
@@ -71,7 +90,7 @@ Beams beams(const Bar& bar, const TimeSignature& time) {
     const Note& note = bar.notes[i];
     if (!note.grace && !note.in_chord) voices[{note.voice, note.staff}].push_back(i);
   }
-  for (const auto& [key, voice] : voices) beam_voice(voice, bar, beam_group(time), all);
+  for (const auto& [key, voice] : voices) beam_voice(voice, bar, time, all);
   return all;
 }
 

@@ -1,6 +1,7 @@
 #include "encoding.h"
 
 #include <cstdint>
+#include <cstring>
 
 namespace endpin::notation {
 namespace {
@@ -42,6 +43,18 @@ std::string from_latin1(std::string_view bytes) {
   return text;
 }
 
+/// How many bytes at the beginning are ASCII, to a multiple of eight.
+std::size_t plain_bytes(std::string_view bytes) {
+  constexpr std::uint64_t high_bits = 0x8080808080808080U;
+  std::size_t at = 0;
+  for (; at + sizeof(std::uint64_t) <= bytes.size(); at += sizeof(std::uint64_t)) {
+    std::uint64_t eight = 0;
+    std::memcpy(&eight, bytes.data() + at, sizeof eight);
+    if ((eight & high_bits) != 0) break;
+  }
+  return at;
+}
+
 /// How many bytes follow a first byte; -1 if none may start with it.
 int following(unsigned first) {
   if (first < 0x80) return 0;
@@ -72,8 +85,9 @@ void append_utf8(std::string& text, char32_t c) {
 }
 
 bool is_utf8(std::string_view bytes) {
-  for (std::size_t at = 0; at < bytes.size(); ++at) {
+  for (std::size_t at = plain_bytes(bytes); at < bytes.size(); ++at) {
     const int more = following(byte(bytes, at));
+    if (more == 0) continue;
     if (more < 0 || at + static_cast<std::size_t>(more) >= bytes.size()) return false;
     for (int i = 0; i < more; ++i) {
       if ((byte(bytes, ++at) & 0xC0) != 0x80) return false;

@@ -78,6 +78,11 @@ inline constexpr std::array<Named<ClefSign>, 4> clef_sign_names{
      {"C", ClefSign::c},
      {"percussion", ClefSign::percussion}}};
 
+inline constexpr std::array<Named<HarmonicPlace>, 3> harmonic_place_names{
+    {{"base-pitch", HarmonicPlace::base},
+     {"touching-pitch", HarmonicPlace::touching},
+     {"sounding-pitch", HarmonicPlace::sounding}}};
+
 template <typename T, std::size_t size>
 constexpr std::optional<T> value_named(const std::array<Named<T>, size>& names,
                                        std::string_view name) {

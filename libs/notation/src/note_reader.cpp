@@ -72,6 +72,23 @@ std::optional<int> string_of(pugi::xml_node node) {
   return static_cast<int>(*number);
 }
 
+void read_harmonic(pugi::xml_node mark, Note& note) {
+  const bool artificial = !mark.child("artificial").empty();
+  (artificial ? note.artificial_harmonic : note.harmonic) = true;
+  for (const pugi::xml_node child : mark.children()) {
+    const auto place = value_named(harmonic_place_names, child.name());
+    if (place) note.harmonic_place = *place;
+  }
+}
+
+/// Music before MusicXML knew harmonics draws the touched place of a stopped note's as a diamond.
+void read_notehead(pugi::xml_node node, Note& note) {
+  const bool said = note.harmonic || note.artificial_harmonic || note.unpitched;
+  if (text_of(node, "notehead") != "diamond" || !node.child("chord") || said) return;
+  note.artificial_harmonic = true;
+  note.harmonic_place = HarmonicPlace::touching;
+}
+
 void read_technical(pugi::xml_node technical, Note& note) {
   for (const pugi::xml_node mark : technical.children()) {
     const std::string_view name = mark.name();
@@ -82,10 +99,7 @@ void read_technical(pugi::xml_node technical, Note& note) {
     if (name == "open-string") note.printed.open_string = true;
     if (name == "thumb-position") note.printed.thumb = true;
     if (name == "snap-pizzicato" || name == "stopped") note.plucked = true;
-    if (name == "harmonic") {
-      const bool artificial = !mark.child("artificial").empty();
-      (artificial ? note.artificial_harmonic : note.harmonic) = true;
-    }
+    if (name == "harmonic") read_harmonic(mark, note);
   }
 }
 
@@ -205,8 +219,12 @@ Note read_note(pugi::xml_node node, const ReadingState& state) {
   } else if (const pugi::xml_node unpitched = node.child("unpitched")) {
     note.unpitched = true;
     note.pitch = pitch_of(unpitched, "display-step", "display-octave");
-  } else {
+  } else if (step_named(text_of(node.child("pitch"), "step"))) {
     note.pitch = pitch_of(node.child("pitch"), "step", "octave");
+  } else {
+    note.rest = RestKind::rest;
+    state.messages.warn(note.line, "a note without a pitch was read as a rest",
+                        "Give it a <pitch> with a <step> from A to G.");
   }
   if (const pugi::xml_node grace = node.child("grace")) {
     note.grace = true;
@@ -216,6 +234,7 @@ Note read_note(pugi::xml_node node, const ReadingState& state) {
   note.plucked = attribute_of(node, "pizzicato") == "yes";
   for (const pugi::xml_node tie : node.children("tie")) read_tie(tie, note);
   for (const pugi::xml_node notations : node.children("notations")) read_notations(notations, note);
+  read_notehead(node, note);
   read_lyrics(node, note);
   return note;
 }

@@ -69,6 +69,8 @@ void write_technical(XmlText& xml, const Note& note) {
     xml.open("harmonic");
     if (note.harmonic) xml.empty("natural");
     if (note.artificial_harmonic) xml.empty("artificial");
+    const std::string_view place = name_of(harmonic_place_names, note.harmonic_place);
+    if (!place.empty()) xml.empty(place);
     xml.close();
   }
   xml.close();

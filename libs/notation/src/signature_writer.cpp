@@ -1,5 +1,6 @@
 #include <algorithm>
 
+#include "fmt/ranges.h"
 #include "musicxml_names.h"
 #include "part_writer.h"
 
@@ -18,7 +19,8 @@ void write_time(XmlText& xml, const TimeSignature& time) {
   if (time.senza_misura) {
     xml.leaf("senza-misura", "");
   } else {
-    xml.leaf("beats", time.beats);
+    xml.leaf("beats", time.groups.empty() ? std::to_string(time.beats)
+                                          : fmt::format("{}", fmt::join(time.groups, "+")));
     xml.leaf("beat-type", time.beat_type);
   }
   xml.close();
@@ -57,6 +59,9 @@ void PartWriter::write_changes(const std::vector<const Change*>& changes) {
   }
   for (const Change* c : changes) {
     if (c->kind == ChangeKind::clef) write_clef(xml_, c->clef, part_.staves);
+  }
+  for (const Change* c : changes) {
+    if (c->kind == ChangeKind::transposition) write_transpose(xml_, c->transpose);
   }
   xml_.close();
 }

@@ -1,3 +1,5 @@
+#include <ctime>
+
 #include <gtest/gtest.h>
 
 #include "endpin/notation/read.h"
@@ -252,6 +254,36 @@ TEST(Abc, OneTuneOfManyIsTakenByItsNumber) {
   const auto none = read_score(text, {"tunes.abc", 2});
   ASSERT_FALSE(none);
   EXPECT_EQ(none.error().line(), "tunes.abc: there is no tune X:2. The tunes are: 1, 7.");
+}
+
+TEST(Abc, AThousandTunesOfOneFileAreReadOneByOneInASecond) {
+  std::string file = "%abc-2.1\nM:4/4\nL:1/8\n";
+  for (int tune = 1; tune <= 1000; ++tune) {
+    file += "\nX:" + std::to_string(tune) + "\nT:Tune\nK:G\n";
+    for (int line = 0; line < 4; ++line) file += "|:GABc d2e2|dBAG FGAF|G2B2 d2g2|f2e2 d4:|\n";
+  }
+  const std::clock_t begin = std::clock();
+  for (int tune = 1; tune <= 1000; ++tune) {
+    const auto score = read_score(file, {"", tune});
+    ASSERT_TRUE(score) << score.error().line();
+    ASSERT_EQ(score->parts.front().bars.size(), 16U);
+  }
+#if defined(__SANITIZE_ADDRESS__) || defined(__SANITIZE_THREAD__)
+  constexpr double seconds = 20;
+#else
+  constexpr double seconds = 1;
+#endif
+  EXPECT_LT(static_cast<double>(std::clock() - begin) / CLOCKS_PER_SEC, seconds);
+}
+
+TEST(Abc, ATranspositionThatComesLaterHoldsFromThere) {
+  EXPECT_EQ(pitches("L:1/4\nK:C", "CE|[K:C transpose=-2]CE|"), "C4 E4 Bb3 D4");
+}
+
+// Section 4.6: an 8 at the clef moves what is played by an octave.
+TEST(Abc, AnEightAtTheClefMovesTheNotes) {
+  EXPECT_EQ(pitches("L:1/4\nK:C clef=treble-8", "CE|[K:clef=bass]C,|[K:clef=treble+8]C|"),
+            "C3 E3 C3 C5");
 }
 
 TEST(Abc, AnEmptyLineBetweenSystemsOfALooseFileIsPassedOver) {

@@ -54,10 +54,11 @@ class ScoreGenerator {
     TimeSignature time;
     time.beat_type = 1 << between(1, 4);
     time.beats = between(1, 9);
+    if (time.beats > 3 && chance(30)) time.groups = {2, time.beats - 2};
     if (chance(20)) time = {4, 4, true, false, false};
     if (chance(10)) time = {2, 2, false, true, false};
     if (chance(5)) time.senza_misura = true, time.beats = time.beat_type = 4;
-    if (time.senza_misura) time.common = time.cut = false;
+    if (time.senza_misura) time.common = time.cut = false, time.groups.clear();
     return time;
   }
 
@@ -146,6 +147,9 @@ class ScoreGenerator {
         const auto sign = static_cast<ClefSign>(between(0, 4));
         add(ChangeKind::clef, Beats(0)).clef = {sign, between(1, 5), between(-1, 1), staff};
       }
+    }
+    if (index > 0 && chance(10)) {
+      add(ChangeKind::transposition, Beats(0)).transpose = {between(-5, 5), between(-9, 9), 0};
     }
     if (bar.length > Beats(1) && chance(20)) {
       add(ChangeKind::clef, Beats(1)).clef = {ClefSign::c, 4, 0, 1};
@@ -288,6 +292,9 @@ class ScoreGenerator {
     ornament(note);
     if (chance(5)) note.harmonic = true;
     if (!note.harmonic && chance(5)) note.artificial_harmonic = true;
+    if (note.harmonic || note.artificial_harmonic) {
+      note.harmonic_place = static_cast<HarmonicPlace>(between(0, 3));
+    }
     note.fermata = chance(5);
     note.breath_after = chance(5);
     markings(note.printed);

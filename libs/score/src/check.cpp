@@ -11,6 +11,7 @@
 
 #include "check_bars.h"
 #include "fmt/format.h"
+#include "sounding_pitches.h"
 
 namespace endpin {
 namespace {
@@ -77,13 +78,15 @@ void check_range(const Score& score, const Part& part, std::vector<Warning>& war
   const auto range = std::find_if(ranges.begin(), ranges.end(),
                                   [&](const Range& r) { return r.instrument == instrument; });
   if (range == ranges.end()) return;
-  const Transposition transpose = sounding_transposition(part, instrument);
+  const SoundingPitches pitches(part, instrument);
   int outside = 0;
   std::optional<Warning> first;
-  for (const Bar& bar : part.bars) {
+  for (std::size_t b = 0; b < part.bars.size(); ++b) {
+    const Bar& bar = part.bars[b];
     for (const Note& note : bar.notes) {
       if (note.is_rest() || note.unpitched || note.cue || note.artificial_harmonic) continue;
-      const SpelledPitch pitch = sounding(note.pitch, transpose);
+      const SpelledPitch pitch =
+          sounding(note.pitch, pitches.transposition(static_cast<int>(b), note.onset));
       if (pitch.midi() >= range->lowest && pitch.midi() <= range->highest) continue;
       ++outside;
       if (first) continue;
@@ -132,6 +135,31 @@ void check_collisions(const Score& score, const Part& part, std::vector<Warning>
   }
 }
 
+/// Notes drawn as another value than they last; the shorter must be three quarters of the longer at
+/// most, so that rounded tuplets pass.
+void check_looks(const Score& score, const Part& part, std::vector<Warning>& warnings) {
+  int others = -1;
+  std::optional<Warning> first;
+  for (const Bar& bar : part.bars) {
+    for (const Note& note : bar.notes) {
+      if (!note.written || note.grace || note.cue || note.is_rest()) continue;
+      const double looks = note.written->beats().to_double();
+      const double lasts = note.duration.to_double();
+      if (std::min(looks, lasts) > 0.75 * std::max(looks, lasts)) continue;
+      ++others;
+      if (first) continue;
+      first = Warning{
+          place_of(bar, note.line),
+          fmt::format("{}: {} is drawn as {} quarters but lasts {}", bar_in_words(score, part, bar),
+                      note.pitch.pretty(), note.written->beats().text(), note.duration.text()),
+          "Its length was taken: correct it, or the way it is drawn."};
+    }
+  }
+  if (!first) return;
+  if (others > 0) first->what += fmt::format(" (and {} more)", others);
+  warnings.push_back(*first);
+}
+
 }  // namespace
 
 std::vector<Warning> check_notation(const Score& score) {
@@ -141,6 +169,7 @@ std::vector<Warning> check_notation(const Score& score) {
     check_ties(score, part, warnings);
     check_range(score, part, warnings);
     check_collisions(score, part, warnings);
+    check_looks(score, part, warnings);
   }
   return warnings;
 }

@@ -14,6 +14,9 @@ void apply(const Change& change, Context& context) {
     case ChangeKind::clef:
       if (change.clef.staff == 1) context.clef = change.clef;
       break;
+    case ChangeKind::transposition:
+      context.transpose = change.transpose;
+      break;
   }
 }
 
@@ -23,6 +26,7 @@ std::vector<Context> contexts(const Part& part) {
   std::vector<Context> all;
   all.reserve(part.bars.size());
   Context context;
+  context.transpose = part.transpose;
   for (const Bar& bar : part.bars) {
     for (const Change& change : bar.changes) {
       if (change.at == Beats(0)) apply(change, context);

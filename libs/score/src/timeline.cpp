@@ -9,6 +9,7 @@
 
 #include "played_tempo.h"
 #include "slurs.h"
+#include "sounding_pitches.h"
 
 namespace endpin {
 namespace {
@@ -34,8 +35,11 @@ Articulation strongest(const Note& note, bool slurred) {
 /// Walks the played order and collects what sounds.
 class Player {
  public:
-  Player(const Part& part, Transposition transpose)
-      : part_(part), transpose_(transpose), slurs_(slur_table(part)), contexts_(contexts(part)) {}
+  Player(const Part& part, std::string_view instrument)
+      : part_(part),
+        pitches_(part, instrument),
+        slurs_(slur_table(part)),
+        contexts_(contexts(part)) {}
 
   void play(const PlayedOrder& order, Timeline& timeline) {
     int before = -1;
@@ -62,14 +66,15 @@ class Player {
         if (!note.in_chord) ++graces_[note.voice];
         continue;
       }
-      if (note.duration > Beats(0) && !joins(note)) sound(played, n, timeline.notes);
+      const auto pitch = pitches_.of(played.bar, n);
+      if (!pitch || note.duration <= Beats(0) || joins(note, pitch->midi())) continue;
+      sound(played, n, *pitch, timeline.notes);
     }
     start_ += bar.length;
   }
 
   /// Lengthens the note that is tied to this one.
-  bool joins(const Note& note) {
-    const int midi = sounding(note.pitch, transpose_).midi();
+  bool joins(const Note& note, int midi) {
     const auto held = held_.find({midi, start_ + note.onset});
     if (held == held_.end()) return false;
     const std::size_t index = held->second;
@@ -81,7 +86,7 @@ class Player {
     return true;
   }
 
-  void sound(const PlayedBar& played, int n, std::vector<TimelineNote>& notes) {
+  void sound(const PlayedBar& played, int n, SpelledPitch pitch, std::vector<TimelineNote>& notes) {
     notes_ = &notes;
     const Bar& bar = part_.bars[played.bar];
     const Note& note = bar.notes[n];
@@ -91,7 +96,7 @@ class Player {
     out.pass = played.pass;
     out.onset = start_ + note.onset;
     out.duration = note.duration;
-    out.spelled = sounding(note.pitch, transpose_);
+    out.spelled = pitch;
     out.midi = out.spelled.midi();
     const int slur = slurs_[played.bar][n];
     if (slur >= 0) out.slur_id = slur_id(slur);
@@ -155,7 +160,7 @@ class Player {
   }
 
   const Part& part_;
-  Transposition transpose_;
+  SoundingPitches pitches_;
   SlurTable slurs_;
   std::vector<Context> contexts_;
   std::vector<TimelineNote>* notes_ = nullptr;
@@ -176,7 +181,7 @@ Result<Timeline> timeline(const Score& score, int part_index, std::string_view i
   timeline.instrument = instrument.empty() ? guess_instrument(part) : std::string(instrument);
   const Transposition transpose = sounding_transposition(part, timeline.instrument);
   const PlayedOrder order = unfold(part);
-  Player(part, transpose).play(order, timeline);
+  Player(part, timeline.instrument).play(order, timeline);
   if (timeline.notes.empty()) {
     return Unexpected(Error{ErrorKind::input, "", part.name.empty() ? "" : "part " + part.name,
                             "no note sounds in it",

@@ -79,6 +79,19 @@ TEST(CheckNotation, NotesOutsideTheInstrumentsRangeAreSaidOnce) {
   EXPECT_EQ(warnings[0].what, "bar 3: B1 lies outside the cello's range (and 1 more)");
 }
 
+TEST(CheckNotation, NotesThatLookLongerThanTheyLastAreSaidOnce) {
+  Part part = bars(2);
+  for (Bar& bar : part.bars) {
+    bar.notes = {quarter("D3", Beats(0)), quarter("E3", Beats(1)), quarter("F3", Beats(2)),
+                 quarter("G3", Beats(3))};
+    bar.notes[1].written = WrittenDuration{NoteValue::half, 0, 1, 1};
+    bar.notes[2].written = WrittenDuration{NoteValue::quarter, 0, 1, 1};
+  }
+  const auto warnings = check_notation(score_of(part));
+  ASSERT_EQ(warnings.size(), 1u);
+  EXPECT_EQ(warnings[0].what, "bar 1: E3 is drawn as 2 quarters but lasts 1 (and 1 more)");
+}
+
 TEST(CheckNotation, VoicesThatCollideAreSaid) {
   Part own = full_bars();
   own.bars[0].notes[0].duration = Beats(2);

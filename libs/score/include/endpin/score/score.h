@@ -80,6 +80,10 @@ enum class RestKind { none, rest, bar_rest };
 /// Strokes through one stem, or strokes between the two notes of a pair.
 enum class TremoloRole { single, pair_starts, pair_stops };
 
+/// What a notehead of a harmonic shows: the place that is stopped, the place that is touched, or
+/// what sounds.
+enum class HarmonicPlace { unsaid, base, touching, sounding };
+
 /// A note or a rest. Notes of a chord are separate and share `onset`, all but the first with
 /// `in_chord`.
 struct Note {
@@ -107,6 +111,7 @@ struct Note {
   TremoloRole tremolo_role = TremoloRole::single;
   bool harmonic = false;
   bool artificial_harmonic = false;
+  HarmonicPlace harmonic_place = HarmonicPlace::unsaid;  ///< of a harmonic's notehead
   bool plucked = false;  ///< pizzicato in force or marked, left hand's too
   bool fermata = false;
   bool breath_after = false;
@@ -128,6 +133,7 @@ struct TimeSignature {
   bool common = false;  ///< drawn as C
   bool cut = false;     ///< drawn as C with a stroke
   bool senza_misura = false;
+  std::vector<int> groups{};  ///< of an additive one, in `beat_type`s: 3 and 2 of (3+2)/8
   Beats bar_length() const { return Beats(4 * beats, beat_type); }
   bool operator==(const TimeSignature&) const = default;
 };
@@ -174,14 +180,23 @@ struct Direction {
   bool operator==(const Direction&) const = default;
 };
 
-enum class ChangeKind { key, time, clef };
-/// A key, metre or clef that comes into force at a place in the bar.
+struct Transposition {
+  int diatonic = 0;
+  int chromatic = 0;  ///< semitones from written to sounding, without octave_change
+  int octave_change = 0;
+  int semitones() const { return chromatic + 12 * octave_change; }
+  bool operator==(const Transposition&) const = default;
+};
+
+enum class ChangeKind { key, time, clef, transposition };
+/// A key, metre, clef or transposition that comes into force at a place in the bar.
 struct Change {
   ChangeKind kind = ChangeKind::key;
   Beats at;
   KeySignature key;
   TimeSignature time;
   Clef clef;
+  Transposition transpose;
   bool operator==(const Change&) const = default;
 };
 
@@ -220,14 +235,6 @@ struct Bar {
   bool operator==(const Bar&) const = default;
 };
 
-struct Transposition {
-  int diatonic = 0;
-  int chromatic = 0;  ///< semitones from written to sounding, without octave_change
-  int octave_change = 0;
-  int semitones() const { return chromatic + 12 * octave_change; }
-  bool operator==(const Transposition&) const = default;
-};
-
 struct Part {
   std::string id;
   std::string name;
@@ -235,7 +242,7 @@ struct Part {
   std::string instrument_sound;     ///< MusicXML's "strings.violin", or empty
   std::optional<int> midi_program;  ///< 1…128
   int staves = 1;
-  Transposition transpose;
+  Transposition transpose;  ///< at the beginning
   std::vector<Bar> bars;
   bool operator==(const Part&) const = default;
 };
@@ -262,6 +269,7 @@ struct Context {
   KeySignature key;
   TimeSignature time;
   Clef clef;
+  Transposition transpose;
 };
 std::vector<Context> contexts(const Part& part);
 
