@@ -17,17 +17,6 @@ namespace {
 constexpr std::size_t header_bytes = 16;
 constexpr Seconds wall_time{120};
 
-std::string decoder_path() {
-  if (const char* given = std::getenv("ENDPIN_DECODE")) return given;
-  std::error_code ignored;
-  const auto here = std::filesystem::read_symlink("/proc/self/exe", ignored).parent_path();
-  for (const char* place : {"endpin-decode", "../decode/endpin-decode",
-                            "../libexec/endpin/endpin-decode", "../../apps/decode/endpin-decode"}) {
-    if (std::filesystem::exists(here / place, ignored)) return (here / place).string();
-  }
-  return "endpin-decode";
-}
-
 /// Puts the child's pieces of bytes together: the header, then samples.
 class Receiver {
  public:
@@ -112,6 +101,17 @@ Error error_of(const std::filesystem::path& path, const ProcessResult& result) {
 }
 
 }  // namespace
+
+std::string decoder_path() {
+  if (const char* given = std::getenv("ENDPIN_DECODE")) return given;
+  std::error_code ignored;
+  const auto here = std::filesystem::read_symlink("/proc/self/exe", ignored).parent_path();
+  for (const char* place : {"endpin-decode", "../decode/endpin-decode",
+                            "../libexec/endpin/endpin-decode", "../../apps/decode/endpin-decode"}) {
+    if (std::filesystem::exists(here / place, ignored)) return (here / place).string();
+  }
+  return "endpin-decode";
+}
 
 Result<Audio> decode_in_child(const std::filesystem::path& path, const DecodeLimits& limits) {
   const std::vector<std::string> command{decoder_path(),

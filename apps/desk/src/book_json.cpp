@@ -58,6 +58,8 @@ Json to_json(const book::Take& t, double progress) {
           {"sha256", t.sha256},
           {"student", with_id(t.student, "name", t.student_name)},
           {"piece", with_id(t.piece, "title", t.piece_title)},
+          {"lesson", or_null(t.lesson)},
+          {"item", text_or_null(t.item)},
           {"sender", text_or_null(t.sender)},
           {"received", t.received},
           {"recorded", or_null(t.recorded)},

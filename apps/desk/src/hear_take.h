@@ -6,6 +6,7 @@
 #include "endpin/app/score_input.h"
 #include "endpin/book/book.h"
 #include "endpin/hearing/hearing.h"
+#include "endpin/words/language.h"
 
 namespace endpin::desk {
 
@@ -20,6 +21,7 @@ struct HearJob {
   const app::ScoreInput& score;
   const Timeline& timeline;  ///< of the score's part, with the markings in force
   std::string step;
+  Language language = Language::en_us;   ///< of the one thing to say in lists
   std::optional<double> a4;              ///< in hertz; empty: as heard
   std::function<void(double)> progress;  ///< 0…1; may throw Stopped
   std::function<void(double seconds)> decoded;

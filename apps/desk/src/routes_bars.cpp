@@ -61,14 +61,13 @@ Answer bars_of_everybody(const Services& s, const Call& call) {
   return json_answer({{"bars", list}});
 }
 
-Answer takes_of_bar(const Services& s, const Call& call) {
-  const auto rows =
-      s.book.takes().newest_bars(call.id(), query_id(call, "group"), call.words.at(1));
+Answer takes_answer(const Result<std::vector<book::BarOfTake>>& rows) {
   if (!rows) return refuse(rows.error());
   Json list = Json::array();
   for (const book::BarOfTake& row : *rows) {
     list.push_back({{"take", row.take},
                     {"student", {{"id", row.student}, {"name", row.student_name}}},
+                    {"recorded", row.when},
                     {"from_s", row.bar.from_s},
                     {"to_s", row.bar.to_s},
                     {"pass", row.bar.pass},
@@ -80,12 +79,25 @@ Answer takes_of_bar(const Services& s, const Call& call) {
   return json_answer({{"takes", list}});
 }
 
+Answer takes_of_bar(const Services& s, const Call& call) {
+  return takes_answer(
+      s.book.takes().newest_bars(call.id(), query_id(call, "group"), call.words.at(1)));
+}
+
+Answer bar_of_student(const Services& s, const Call& call) {
+  const auto piece = query_id(call, "piece");
+  if (!piece) return refuse_value("piece", "not said", "Say which piece the bar is of.");
+  return takes_answer(s.book.takes().bar_of_student(call.id(), *piece, call.words.at(1)));
+}
+
 }  // namespace
 
 void add_bar_routes(Router& r, Services s) {
   r.add("GET", "/api/pieces/{id}/bars", [s](const Call& c) { return bars_of_everybody(s, c); });
   r.add("GET", "/api/pieces/{id}/bars/{bar}/takes",
         [s](const Call& c) { return takes_of_bar(s, c); });
+  r.add("GET", "/api/students/{id}/bars/{bar}",
+        [s](const Call& c) { return bar_of_student(s, c); });
 }
 
 }  // namespace endpin::desk

@@ -1,4 +1,5 @@
 #include "book_json.h"
+#include "ready.h"
 #include "services.h"
 
 namespace endpin::desk {
@@ -23,7 +24,8 @@ Answer overview(const Services& s) {
                         {"takes", counts->takes},
                         {"new_takes", counts->new_takes}}},
                       {"queue", {{"waiting", *waiting}, {"hearing", s.hearings.under_way()}}},
-                      {"network", s.guard.network()}});
+                      {"network", s.guard.network()},
+                      {"ready", ready_parts()}});
 }
 
 Answer change_settings(const Services& s, const Call& call) {

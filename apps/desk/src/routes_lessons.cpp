@@ -3,6 +3,7 @@
 
 #include "endpin/app/files.h"
 #include "endpin/hearing/hearing.h"
+#include "endpin/pages/take_home.h"
 
 #include "book_json.h"
 #include "services.h"
@@ -47,6 +48,32 @@ Answer proposals(const Services& s, const Call& call) {
   return json_answer({{"items", list}});
 }
 
+// More than this nobody practises in a week.
+constexpr std::size_t most_drills_next = 4;
+
+// One drill for each bar that needs work, the one that the plan holds dearest for it; then the
+// whole.
+Json items_against(const std::vector<LessonItem>& items, std::set<std::string> bars,
+                   Language language) {
+  Json list = Json::array();
+  const auto take = [&](LessonItem item) {
+    item.ticked = true;
+    list.push_back(item_json(item, language));
+  };
+  for (const LessonItem& item : items) {
+    if (item.kind != ItemKind::drill || list.size() >= most_drills_next) continue;
+    const bool fits = std::any_of(item.bars.begin(), item.bars.end(),
+                                  [&](const std::string& bar) { return bars.count(bar) > 0; });
+    if (!fits) continue;
+    for (const std::string& bar : item.bars) bars.erase(bar);
+    take(item);
+  }
+  for (const LessonItem& item : items) {
+    if (item.kind == ItemKind::ladder || item.kind == ItemKind::piece) take(item);
+  }
+  return list;
+}
+
 // The bars that the findings to work on name, but for those that the teacher rejected.
 std::set<std::string> bars_to_work_on(const Services& s, const book::Take& take) {
   std::set<std::string> bars;
@@ -75,17 +102,7 @@ Answer next_lesson(const Services& s, const Call& call) {
   const Language language = language_of(s, call);
   const auto items = plan(s, **piece, {}, language);
   if (!items) return refuse(items.error());
-  const std::set<std::string> bars = bars_to_work_on(s, **take);
-  Json list = Json::array();
-  for (LessonItem item : *items) {
-    const bool fits = item.kind == ItemKind::drill &&
-                      std::any_of(item.bars.begin(), item.bars.end(),
-                                  [&](const std::string& bar) { return bars.count(bar) > 0; });
-    if (!fits) continue;
-    item.ticked = true;
-    list.push_back(item_json(item, language));
-  }
-  return json_answer({{"items", list}});
+  return json_answer({{"items", items_against(*items, bars_to_work_on(s, **take), language)}});
 }
 
 Json files_of(const Services& s, const book::Lesson& lesson) {
@@ -212,6 +229,29 @@ Answer lesson_file(const Services& s, const Call& call) {
   return answer;
 }
 
+// The page that goes home with one student: it knows lesson and student by itself when it comes
+// back. The mark is random; the student's name is not in it.
+Answer take_home_for(const Services& s, const Call& call) {
+  const auto lesson = s.book.lessons().find(call.id());
+  if (!lesson) return refuse(lesson.error());
+  if (!*lesson) return no_such("lesson");
+  const auto student = s.book.students().find(parse_id(call.words.at(1)));
+  if (!student) return refuse(student.error());
+  const auto token = s.book.students().token(*student ? (*student)->id : 0);
+  if (!token) return refuse(token.error());
+  if (!*student || !*token) return no_such("student");
+  auto page = app::read_file(s.book.lessons().folder(**lesson) / "take-home.html");
+  if ((*lesson)->state != "ready" || !page) return no_such("page");
+  auto addressed =
+      app::addressed_take_home(std::move(*page), (*lesson)->folder_name, token->value());
+  if (!addressed) return refuse(addressed.error());
+  Answer answer;
+  answer.type = page_type(".html");
+  answer.body = std::move(*addressed);
+  return answer.with("Content-Disposition",
+                     attachment((*lesson)->piece_title + " - " + (*student)->name + ".html"));
+}
+
 }  // namespace
 
 void add_lesson_routes(Router& r, Services s) {
@@ -223,6 +263,8 @@ void add_lesson_routes(Router& r, Services s) {
   r.add("PATCH", "/api/lessons/{id}", [s](const Call& c) { return change_lesson(s, c); });
   r.add("DELETE", "/api/lessons/{id}", [s](const Call& c) { return remove_lesson(s, c); });
   r.add("GET", "/api/lessons/{id}/files/{name}", [s](const Call& c) { return lesson_file(s, c); });
+  r.add("GET", "/api/lessons/{id}/take-home/{student}",
+        [s](const Call& c) { return take_home_for(s, c); });
 }
 
 }  // namespace endpin::desk

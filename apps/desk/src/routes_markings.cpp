@@ -59,15 +59,6 @@ Answer markings_answer(const Services& s, const Call& call, const book::Piece& p
                             {"notices", notices}}));
 }
 
-// A changed score is drawn anew at once, so that the page need not ask for it.
-Answer changed(const Services& s, const Call& call, const book::Piece& piece) {
-  if (const auto source = engraved_source(s, piece)) {
-    s.engraver.get(piece.id, *source, true);
-    s.engraver.get(piece.id, *source, false);
-  }
-  return markings_answer(s, call, piece);
-}
-
 Answer get_markings(const Services& s, const Call& call) {
   const Found found = find_piece(s, call.id());
   if (const auto* no = std::get_if<Answer>(&found)) return *no;
@@ -104,7 +95,7 @@ Answer set_marking(const Services& s, const Call& call) {
   }
   if (auto no = read_marking(call, *at)) return *no;
   auto kept = s.book.pieces().set_markings(piece.id, overrides_text(teacher));
-  return kept ? changed(s, call, piece) : refuse(kept.error());
+  return kept ? markings_answer(s, call, piece) : refuse(kept.error());
 }
 
 Answer step(const Services& s, const Call& call) {
@@ -116,7 +107,7 @@ Answer step(const Services& s, const Call& call) {
   Result<book::Markings> kept = what == "undo"   ? s.book.pieces().step_markings(piece.id, -1)
                                 : what == "redo" ? s.book.pieces().step_markings(piece.id, +1)
                                                  : s.book.pieces().set_markings(piece.id, "{}");
-  return kept ? changed(s, call, piece) : refuse(kept.error());
+  return kept ? markings_answer(s, call, piece) : refuse(kept.error());
 }
 
 Answer study_of(const Services& s, const Call& call) {
@@ -152,12 +143,6 @@ Answer score_of(const Services& s, const Call& call) {
 }
 
 }  // namespace
-
-Result<std::string> engraved_source(const Services& s, const book::Piece& piece) {
-  const auto marked = s.marked.get(piece);
-  if (!marked) return Unexpected(marked.error());
-  return (*marked)->musicxml;
-}
 
 Language language_of(const Services& s, const Call& call) {
   if (const auto asked = find_language(call.query_text("lang").value_or(""))) return *asked;

@@ -19,6 +19,23 @@ Found find_piece(const Services& s, book::Id id) {
   return std::move(**piece);
 }
 
+// The page says whose part it is; a name before the first system would only push it in.
+std::string without_part_names(std::string musicxml) {
+  for (const std::string_view tag : {"part-name", "part-abbreviation"}) {
+    const std::string open = "<" + std::string(tag);
+    const std::string close = "</" + std::string(tag) + ">";
+    std::size_t at = 0;
+    while ((at = musicxml.find(open, at)) != std::string::npos) {
+      const std::size_t from = musicxml.find('>', at);
+      const std::size_t to = musicxml.find(close, at);
+      if (from == std::string::npos || to == std::string::npos || to < from) break;
+      musicxml.erase(from + 1, to - from - 1);
+      at = from;
+    }
+  }
+  return musicxml;
+}
+
 Answer piece_answer(const Services& s, book::Id id, int status = 200) {
   const Found found = find_piece(s, id);
   if (const auto* no = std::get_if<Answer>(&found)) return *no;
@@ -145,6 +162,21 @@ Answer engraving(const Services& s, const Call& call) {
 }
 
 }  // namespace
+
+Result<std::string> engraved_source(const Services& s, const book::Piece& piece) {
+  const auto kept = s.scores.get(piece);
+  if (!kept) return Unexpected(kept.error());
+  const app::ScoreInput& input = **kept;
+  if (input.score.parts.size() > 1) {
+    Score alone = input.score;
+    alone.parts = {input.score.parts.at(static_cast<std::size_t>(input.part))};
+    return without_part_names(write_musicxml(alone));
+  }
+  ReadOptions reading;
+  reading.file = piece.file_name;
+  reading.tune = piece.tune;
+  return write_marked(input.bytes, input.score, {}, reading).transform(without_part_names);
+}
 
 void add_piece_routes(Router& r, Services s) {
   r.add("GET", "/api/pieces", [s](const Call& c) { return list_pieces(s, c); });

@@ -1,4 +1,5 @@
 #include "book_json.h"
+#include "home_takes.h"
 #include "receive.h"
 #include "services.h"
 
@@ -6,11 +7,6 @@ namespace endpin::desk {
 namespace {
 
 constexpr std::int64_t largest_take = std::int64_t{1} << 30;
-
-bool plausible_moment(const std::string& text) {
-  return text.size() >= 10 && text.size() <= 30 && book::parse_date(text.substr(0, 10)) &&
-         text.find_first_not_of("0123456789-:TZ.+") == std::string::npos;
-}
 
 std::variant<book::Take, Answer> announced(const Services& s, const Call& call) {
   book::Take take;
@@ -43,16 +39,22 @@ Answer add_take(const Services& s, const Call& call) {
   auto& take = std::get<book::Take>(wanted);
   auto received = receive(s.book, call, largest_take);
   if (const auto* no = std::get_if<Answer>(&received)) return *no;
+  auto& upload = std::get<book::Upload>(received);
+  if (book::is_zip(upload.path())) {
+    auto sound = unpack_home_take(s, upload, largest_take, take);
+    if (!sound) return refuse(sound.error());
+    upload = std::move(*sound);
+  }
   if (!take.student && !take.sender.empty()) {
-    const auto known = s.book.takes().student_of_sender(take.sender);
+    const auto known = s.book.takes().students_of_sender(take.sender);
     if (!known) return refuse(known.error());
-    take.student = *known;
+    if (known->size() == 1) take.student = known->front();
   }
   const auto last_day = delete_after(s.book);
   if (!last_day) return refuse(last_day.error());
   take.delete_after = *last_day;
   bool duplicate = false;
-  const auto id = s.book.takes().add(take, std::get<book::Upload>(std::move(received)), &duplicate);
+  const auto id = s.book.takes().add(take, std::move(upload), &duplicate);
   if (!id) return refuse(id.error());
   const auto added = s.book.takes().find(*id);
   if (!added || !*added) return added ? no_such("take") : refuse(added.error());

@@ -1,4 +1,6 @@
 #include "endpin/app/files.h"
+#include "endpin/hearing/hearing.h"
+#include "endpin/listen/findings.h"
 #include "endpin/media/decode.h"
 
 #include "book_json.h"
@@ -121,9 +123,13 @@ Answer hearing(const Services& s, const Call& call) {
     return refuse(409, Error{ErrorKind::input, take.file_name, "", "it has not been heard yet",
                              "Wait until its state is `heard`."});
   }
-  auto json = app::read_file(s.book.takes().folder(take) / "hearing.json");
+  const auto json = app::read_file(s.book.takes().folder(take) / "hearing.json");
   if (!json) return refuse(json.error());
-  return tagged(call, std::move(*json));
+  auto kept = hearing_from_json(*json);
+  if (!kept) return refuse(kept.error());
+  const Language language = language_of(s, call);
+  for (Finding& finding : kept->findings) finding.says = says(finding, language);
+  return tagged(call, to_json(*kept));
 }
 
 Answer audio(const Services& s, const Call& call) {
@@ -162,6 +168,11 @@ Answer peaks(const Services& s, const Call& call) {
   return tagged(call, dump({{"per_second", exact}, {"peaks", list}}));
 }
 
+Answer senders(const Services& s) {
+  const auto names = s.book.takes().senders();
+  return names ? json_answer({{"senders", *names}}) : refuse(names.error());
+}
+
 Answer original(const Services& s, const Call& call) {
   const Found found = find_take(s, call.id());
   if (const auto* no = std::get_if<Answer>(&found)) return *no;
@@ -183,6 +194,7 @@ Json take_json(const Services& s, const book::Take& take) {
 }
 
 void add_take_routes(Router& r, Services s) {
+  r.add("GET", "/api/senders", [s](const Call&) { return senders(s); });
   r.add("GET", "/api/takes", [s](const Call& c) { return list_takes(s, c); });
   r.add("GET", "/api/takes/{id}", [s](const Call& c) { return take_answer(s, c.id()); });
   r.add("PATCH", "/api/takes/{id}", [s](const Call& c) { return change_take(s, c); });

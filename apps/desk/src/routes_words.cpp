@@ -2,6 +2,7 @@
 
 #include "endpin/app/files.h"
 #include "endpin/hearing/hearing.h"
+#include "endpin/listen/findings.h"
 
 #include "book_json.h"
 #include "services.h"
@@ -57,6 +58,14 @@ Answer undecide(const Services& s, const Call& call) {
   return *gone ? no_content() : no_such("decision");
 }
 
+Language language_of_student(const Services& s, const book::Take& take) {
+  const auto settings = s.book.settings();
+  const std::string book = settings ? settings->language : "";
+  const auto student = s.book.students().find(take.student.value_or(0));
+  const std::string own = student && *student ? (*student)->language : "";
+  return find_language(own.empty() ? book : own).value_or(Language::en_us);
+}
+
 // What is good first, then at most three things to work on: a child can keep no more in mind.
 Result<std::string> proposed_message(const Services& s, const book::Take& take) {
   const auto text = app::read_file(s.book.takes().folder(take) / "hearing.json");
@@ -66,6 +75,7 @@ Result<std::string> proposed_message(const Services& s, const book::Take& take) 
   if (!hearing || !decided) return std::string();
   std::map<std::string, book::Decision> by_finding;
   for (const book::Decision& d : *decided) by_finding[d.finding] = d;
+  const Language language = language_of_student(s, take);
   std::string message;
   for (const Tone wanted : {Tone::good, Tone::work}) {
     int said = 0;
@@ -73,8 +83,8 @@ Result<std::string> proposed_message(const Services& s, const book::Take& take) 
       const auto at = by_finding.find(finding.id);
       const std::string verdict = at == by_finding.end() ? "" : at->second.verdict;
       if (tone(finding.kind) != wanted || verdict == "rejected" || said == 3) continue;
-      message +=
-          (message.empty() ? "" : "\n") + (verdict == "reworded" ? at->second.words : finding.says);
+      message += (message.empty() ? "" : "\n") +
+                 (verdict == "reworded" ? at->second.words : says(finding, language));
       ++said;
     }
   }

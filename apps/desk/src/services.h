@@ -43,13 +43,16 @@ void add_bar_routes(Router& router, Services services);
 
 /// A take as the interface says it, with its progress.
 Json take_json(const Services& services, const book::Take& take);
-/// The score that is drawn: MusicXML in which every note has its id.
+/// The part that is drawn: MusicXML in which every note has its id, as it was printed. The page
+/// puts the markings in force over it, so that a change of one draws nothing anew.
 Result<std::string> engraved_source(const Services& services, const book::Piece& piece);
 /// The one that the call asks for with `lang`, or the book's.
 Language language_of(const Services& services, const Call& call);
 /// 404 if a take is to be of a student or a piece that is not there.
 std::optional<Answer> check_owners(const Services& services, std::optional<book::Id> student,
                                    std::optional<book::Id> piece);
+/// "2026-03-01", with or without a time of day.
+bool plausible_moment(const std::string& text);
 /// Tells every page that listens.
 void tell_take(const Services& services, book::Id take);
 

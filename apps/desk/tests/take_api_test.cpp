@@ -1,3 +1,5 @@
+#include "endpin/book/book.h"
+
 #include "desk_fixture.h"
 
 namespace endpin::desk {
@@ -40,6 +42,77 @@ TEST_F(TakeApi, ASenderIsAssignedOnceAndRemembered) {
   EXPECT_EQ(patch(path, {{"student", ada}}).json["student"]["id"], ada);
   const Said second = send("/takes?name=b.wav&sender=mum%40example.org", tone_wav(0.2));
   EXPECT_EQ(second.json["student"]["id"], ada);
+}
+
+TEST_F(TakeApi, OfASenderWithTwoChildrenIsGivenToNobodyByItself) {
+  const int ada = add_student("Ada");
+  const int ben = add_student("Ben");
+  const auto from_mum = [&](double seconds) {
+    return send("/takes?name=VID_0042.wav&sender=mum", tone_wav(seconds)).json;
+  };
+  const auto give = [&](const Json& take, int student) {
+    patch("/takes/" + std::to_string(take["id"].get<int>()), {{"student", student}});
+  };
+  give(from_mum(0.1), ada);
+  EXPECT_EQ(from_mum(0.2)["student"]["id"], ada);
+  give(from_mum(0.3), ben);
+  EXPECT_EQ(from_mum(0.4)["student"], nullptr);
+  EXPECT_EQ(get("/senders").json["senders"], Json::array({"mum"}));
+}
+
+/// What a take-home page sends back.
+std::string home_zip(const std::filesystem::path& folder, Json about, const std::string& sound) {
+  about["schema"] = "endpin.take/1";
+  const auto file = folder / (book::random_hex(4) + ".zip");
+  const auto written =
+      book::write_archive(file, {{"take.json", {}, about.dump()}, {"take.wav", {}, sound}});
+  EXPECT_TRUE(written.has_value());
+  return file_bytes(file);
+}
+
+TEST_F(TakeApi, FromATakeHomePageKnowsItsStudentLessonAndPieceByItself) {
+  const int piece = add_piece();
+  const int ada = add_student("Ada");
+  const auto token = desk->book().students().token(ada).value().value();
+  const Said lesson = post("/lessons", {{"piece", piece}, {"students", {ada}}});
+  const int id = lesson.json["id"];
+  const std::string mark = desk->book().lessons().find(id).value()->folder_name;
+  const std::string sound = tone_wav(0.3);
+  const Json about = {{"lesson_id", mark},
+                      {"student_token", token},
+                      {"item", "piece"},
+                      {"tempo", 66},
+                      {"recorded_at", "2026-03-01T09:30:00Z"},
+                      {"audio_sha256", book::sha256(sound)}};
+  const Said take = send("/takes?name=ode-2026-03-01.zip", home_zip(root, about, sound));
+  ASSERT_EQ(take.status, 201) << take.body;
+  EXPECT_EQ(take.json["student"]["name"], "Ada");
+  EXPECT_EQ(take.json["piece"]["id"], piece);
+  EXPECT_EQ(take.json["lesson"], id);
+  EXPECT_EQ(take.json["item"], "piece");
+  EXPECT_EQ(take.json["tempo_bpm"], 66);
+  EXPECT_EQ(take.json["recorded"], "2026-03-01T09:30:00Z");
+  EXPECT_EQ(take.json["name"], "ode-2026-03-01.wav");
+  EXPECT_EQ(take.json["sha256"], book::sha256(sound));
+}
+
+TEST_F(TakeApi, FromAnUnknownPageIsStillKept) {
+  const std::string sound = tone_wav(0.3);
+  const Said take = send("/takes?name=a.zip",
+                         home_zip(root, {{"lesson_id", "x"}, {"student_token", nullptr}}, sound));
+  ASSERT_EQ(take.status, 201) << take.body;
+  EXPECT_EQ(take.json["student"], nullptr);
+  EXPECT_EQ(take.json["state"], "unassigned");
+}
+
+TEST_F(TakeApi, AZipThatIsNoTakeOrDoesNotMatchIsRefusedInOneLine) {
+  EXPECT_EQ(send("/takes?name=a.zip", std::string("PK\3\4") + "not really").status, 422);
+  const Said other = send("/takes?name=a.zip",
+                          home_zip(root, {{"audio_sha256", std::string(64, '0')}}, tone_wav(0.1)));
+  EXPECT_EQ(other.status, 422);
+  EXPECT_NE(other.json["error"]["what"].get<std::string>().find("not the one"), std::string::npos);
+  EXPECT_EQ(get("/takes").json["takes"].size(), 0u);
+  EXPECT_TRUE(std::filesystem::is_empty(options.book / "incoming"));
 }
 
 TEST_F(TakeApi, IsPlayedInABrowserWithRanges) {

@@ -87,6 +87,10 @@ Error failure(const ProcessResult& result, Seconds limit) {
 
 }  // namespace
 
+bool engraver_is_built() {
+  return fs::exists(program()) && fs::exists(web_folder() / "node_modules" / "verovio");
+}
+
 Result<std::vector<Engraving>> engrave_all(const std::vector<EngraveRequest>& requests,
                                            Seconds limit) {
   if (!fs::exists(program())) {

@@ -86,4 +86,22 @@ Result<std::string> take_home_html(const TakeHomeOrder& order) {
   return fill_page("take-home", {order.title, order.language, data.dump(), before});
 }
 
+Result<std::string> addressed_take_home(std::string page, const std::string& lesson_id,
+                                        const std::string& student_token) {
+  // The page's own text: JSON without blanks, its members in the order written above.
+  constexpr std::string_view nobody =
+      R"({"schema":"endpin.take-home/1","lesson_id":null,"student_token":null,)";
+  const std::size_t at = page.find(nobody);
+  if (at == std::string::npos) {
+    return Unexpected(Error{ErrorKind::machine, "take-home.html", "",
+                            "it is not a page that can be given to one student",
+                            "Make the lesson again."});
+  }
+  std::string whose = R"({"schema":"endpin.take-home/1","lesson_id":)";
+  whose += ordered_json(lesson_id).dump() + R"(,"student_token":)";
+  whose += ordered_json(student_token).dump() + ',';
+  page.replace(at, nobody.size(), whose);
+  return page;
+}
+
 }  // namespace endpin::app

@@ -87,7 +87,23 @@ CREATE TABLE remarks (
   language TEXT NOT NULL) STRICT;
 )sql";
 
-constexpr std::array steps{students_pieces_takes, lessons_and_words};
+constexpr const char* pages_and_senders = R"sql(
+ALTER TABLE students ADD COLUMN token TEXT;
+CREATE UNIQUE INDEX students_token ON students (token);
+ALTER TABLE takes ADD COLUMN lesson INTEGER REFERENCES lessons ON DELETE SET NULL;
+ALTER TABLE takes ADD COLUMN item TEXT NOT NULL DEFAULT '';
+CREATE INDEX takes_lesson ON takes (lesson);
+
+ALTER TABLE senders RENAME TO senders_of_one;
+CREATE TABLE senders (
+  sender TEXT NOT NULL, student INTEGER NOT NULL REFERENCES students ON DELETE CASCADE,
+  PRIMARY KEY (sender, student)) STRICT, WITHOUT ROWID;
+INSERT INTO senders SELECT sender, student FROM senders_of_one;
+DROP TABLE senders_of_one;
+CREATE INDEX senders_student ON senders (student);
+)sql";
+
+constexpr std::array steps{students_pieces_takes, lessons_and_words, pages_and_senders};
 
 }  // namespace
 

@@ -47,10 +47,11 @@ class SqliteLessons final : public Lessons {
   }
 
   Result<std::optional<Lesson>> find(Id id) override {
-    auto found = db().row(columns + "WHERE l.id = ?", read_lesson, id);
-    if (!found || !*found) return found;
-    if (auto whole = add_recipients(**found); !whole) return Unexpected(whole.error());
-    return found;
+    return whole(db().row(columns + "WHERE l.id = ?", read_lesson, id));
+  }
+
+  Result<std::optional<Lesson>> find_by_folder(const std::string& name) override {
+    return whole(db().row(columns + "WHERE l.folder_name = ?", read_lesson, name));
   }
 
   Result<std::vector<Lesson>> list(const LessonQuery& query) override {
@@ -104,6 +105,12 @@ class SqliteLessons final : public Lessons {
                                          std::string Error::*member) {
     if (!e) return std::nullopt;
     return (*e).*member;
+  }
+
+  Result<std::optional<Lesson>> whole(Result<std::optional<Lesson>> found) {
+    if (!found || !*found) return found;
+    if (auto added = add_recipients(**found); !added) return Unexpected(added.error());
+    return found;
   }
 
   // Those that are no longer there are passed over.

@@ -107,6 +107,18 @@ class SqliteStudents final : public Students {
     return true;
   }
 
+  Result<std::optional<std::string>> token(Id id) override {
+    auto made = db().change("UPDATE students SET token = ? WHERE id = ? AND token IS NULL",
+                            random_hex(16), id);
+    if (!made) return Unexpected(made.error());
+    return db().row("SELECT token FROM students WHERE id = ?", first_text, id);
+  }
+
+  Result<std::optional<Id>> student_of_token(const std::string& token) override {
+    return db().row(
+        "SELECT id FROM students WHERE token = ?", [](Row r) { return r.integer(0); }, token);
+  }
+
   Result<Id> add_group(const Group& group) override {
     return db().transaction([&]() -> Result<Id> {
       auto id = db().insert("INSERT INTO groups (name) VALUES (?)", group.name);

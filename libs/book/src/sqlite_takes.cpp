@@ -8,7 +8,7 @@ const std::string columns =
     " t.received, t.recorded, t.delete_after, t.tempo_bpm, t.state, t.failure_file,"
     " t.failure_place, t.failure_what, t.failure_remedy, t.seconds, t.picture, t.seen, t.status,"
     " t.line, t.work, t.good, t.bpm, t.clean_bpm, t.intonation_cents, t.spread_cents,"
-    " t.deviation_ms, t.sounding_ratio, t.bars, s.name, p.title FROM takes t"
+    " t.deviation_ms, t.sounding_ratio, t.bars, s.name, p.title, t.lesson, t.item FROM takes t"
     " LEFT JOIN students s ON s.id = t.student LEFT JOIN pieces p ON p.id = t.piece ";
 
 HeardBrief read_brief(Row row) {
@@ -51,6 +51,8 @@ Take read_take(Row row) {
   t.brief = read_brief(row);
   t.student_name = row.text(31);
   t.piece_title = row.text(32);
+  t.lesson = row.maybe_integer(33);
+  t.item = row.text(34);
   return t;
 }
 
@@ -63,6 +65,10 @@ HeardBar read_bar(Row row, int from) {
           row.maybe_real(from + 5),
           row.maybe_real(from + 6),
           row.text(from + 7)};
+}
+
+BarOfTake read_bar_of_take(Row row) {
+  return {row.integer(0), row.integer(1), row.text(2), read_bar(row, 3), row.text(11)};
 }
 
 class SqliteTakes final : public Takes {
@@ -190,15 +196,24 @@ class SqliteTakes final : public Takes {
     return db().rows(
         // Grouped first: a search per student would walk through all heard takes each time.
         "SELECT t.id, s.id, s.name, b.bar, b.pass, b.from_s, b.to_s, b.intonation_cents,"
-        " b.deviation_ms, b.sounding_ratio, b.kinds FROM (SELECT max(id) AS id, student FROM takes"
+        " b.deviation_ms, b.sounding_ratio, b.kinds, t.moment FROM (SELECT max(id) AS id, student,"
+        " coalesce(recorded, received) AS moment FROM takes"
         " WHERE piece = ?1 AND +state = 'heard' AND status = 'ok' GROUP BY student) t"
         " CROSS JOIN students s ON s.id = t.student CROSS JOIN take_bars b ON b.take = t.id"
         " WHERE (?2 IS NULL OR s.id IN (SELECT student FROM members WHERE group_id = ?2))"
         " AND (?3 IS NULL OR b.bar = ?3) ORDER BY s.name COLLATE NOCASE, s.id, b.place",
-        [](Row r) {
-          return BarOfTake{r.integer(0), r.integer(1), r.text(2), read_bar(r, 3)};
-        },
-        piece, group, bar);
+        read_bar_of_take, piece, group, bar);
+  }
+
+  Result<std::vector<BarOfTake>> bar_of_student(Id student, Id piece,
+                                                const std::string& bar) override {
+    return db().rows(
+        "SELECT t.id, s.id, s.name, b.bar, b.pass, b.from_s, b.to_s, b.intonation_cents,"
+        " b.deviation_ms, b.sounding_ratio, b.kinds, coalesce(t.recorded, t.received) AS moment"
+        " FROM takes t CROSS JOIN students s ON s.id = t.student"
+        " CROSS JOIN take_bars b ON b.take = t.id WHERE t.student = ?1 AND t.piece = ?2"
+        " AND +t.state = 'heard' AND t.status = 'ok' AND b.bar = ?3 ORDER BY moment, t.id, b.place",
+        read_bar_of_take, student, piece, bar);
   }
 
   Result<std::vector<Take>> history(Id student, std::optional<Id> piece) override {
@@ -208,13 +223,19 @@ class SqliteTakes final : public Takes {
                      read_take, student, piece);
   }
 
-  Result<std::optional<Id>> student_of_sender(const std::string& sender) override {
-    return db().row(
-        "SELECT student FROM senders WHERE sender = ?", [](Row r) { return r.integer(0); }, sender);
+  Result<std::vector<Id>> students_of_sender(const std::string& sender) override {
+    return db().rows(
+        "SELECT student FROM senders WHERE sender = ? ORDER BY 1",
+        [](Row r) { return r.integer(0); }, sender);
+  }
+
+  Result<std::vector<std::string>> senders() override {
+    return db().rows("SELECT DISTINCT sender FROM senders ORDER BY sender COLLATE NOCASE",
+                     first_text);
   }
 
   Result<void> remember_sender(const std::string& sender, Id student) override {
-    auto kept = db().change("INSERT OR REPLACE INTO senders VALUES (?, ?)", sender, student);
+    auto kept = db().change("INSERT OR IGNORE INTO senders VALUES (?, ?)", sender, student);
     if (!kept) return Unexpected(kept.error());
     return {};
   }
@@ -241,10 +262,10 @@ class SqliteTakes final : public Takes {
     return db().transaction([&]() -> Result<Id> {
       const auto rows = db().change(
           "INSERT OR IGNORE INTO takes (file_name, folder_name, sha256, bytes, student, piece,"
-          " sender, received, recorded, delete_after, tempo_bpm, state)"
-          " VALUES (?,?,?,?,?,?,?,?,?,?,?,?)",
-          t.file_name, t.folder_name, upload.hash(), upload.bytes(), t.student, t.piece, t.sender,
-          shelf_.now(), t.recorded, t.delete_after, t.tempo_bpm,
+          " lesson, item, sender, received, recorded, delete_after, tempo_bpm, state)"
+          " VALUES (?,?,?,?,?,?,?,?,?,?,?,?,?,?)",
+          t.file_name, t.folder_name, upload.hash(), upload.bytes(), t.student, t.piece, t.lesson,
+          t.item, t.sender, shelf_.now(), t.recorded, t.delete_after, t.tempo_bpm,
           t.piece ? name(TakeState::queued) : name(TakeState::unassigned));
       if (!rows) return Unexpected(rows.error());
       if (*rows == 0) return Id{0};

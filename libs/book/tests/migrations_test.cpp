@@ -7,8 +7,10 @@ namespace {
 
 // What a book of each version may hold: filled in at that version, read by the newest.
 const char* fill_version_1 =
-    "INSERT INTO students VALUES (7,'Ada','cello','1/2','','de','','mother','2026-01-01','',0,"
-    "'2026-01-01T00:00:00Z');"
+    "INSERT INTO students (id,name,instrument,size,step,language,rules,consent_by,consent_on,"
+    "consent_note,archived,created) VALUES (7,'Ada','cello','1/2','','de','','mother','2026-01-01',"
+    "'',0,'2026-01-01T00:00:00Z');"
+    "INSERT INTO senders (sender,student) VALUES ('mum',7);"
     "INSERT INTO pieces VALUES (3,'Minuet','','','m.musicxml','p1','h',1,0,NULL,'cello','',NULL,"
     "'{}','2026-01-01T00:00:00Z',0);"
     "INSERT INTO takes (id,file_name,folder_name,sha256,bytes,student,piece,sender,received,"
@@ -33,6 +35,8 @@ TEST_P(Migrations, FromEveryEarlierVersionKeepWhatIsThere) {
       EXPECT_EQ(take.student_name, "Ada");
       EXPECT_EQ(take.piece_title, "Minuet");
       EXPECT_EQ(need(book->students().find(7))->consent->by, "mother");
+      EXPECT_EQ(need(book->takes().students_of_sender("mum")), std::vector<Id>{7});
+      EXPECT_EQ(need(book->students().token(7))->size(), 32u);
     }
     EXPECT_GT(need(book->students().add(Student{})), 0);
   }

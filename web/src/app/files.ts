@@ -1,6 +1,7 @@
 /// Bringing files into the book: scores become pieces, recordings become takes.
 import { send } from "../api/client";
 import { piece, take, type Piece, type Take } from "../contracts/desk";
+import { checked, flag, partial } from "../contracts/shape";
 
 const scores = /\.(musicxml|xml|mxl|abc|mid|midi)$/i;
 
@@ -15,12 +16,21 @@ export async function addScore(file: File): Promise<Piece> {
 export interface TakeOwner {
   piece?: number | undefined;
   student?: number | undefined;
+  sender?: string | undefined;
 }
 
-export async function addTake(file: Blob, name: string, owner: TakeOwner = {}): Promise<Take> {
+const receipt = partial({ duplicate: flag });
+
+/// `duplicate`: the same bytes were in the book already, and the take that is there is answered.
+export async function addTake(
+  file: Blob,
+  name: string,
+  owner: TakeOwner = {},
+): Promise<Take & { duplicate: boolean }> {
   const recorded =
     file instanceof File && file.lastModified > 0
       ? new Date(file.lastModified).toISOString().replace(/\.\d+Z$/, "Z")
       : undefined;
-  return send(take, "/takes", file, { name, ...owner, recorded });
+  const kept = await send(take, "/takes", file, { name, ...owner, recorded });
+  return { ...kept, duplicate: checked(receipt, kept, "/takes").duplicate ?? false };
 }

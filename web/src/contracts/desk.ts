@@ -20,6 +20,7 @@ export const book = object({
   }),
   queue: object({ waiting: whole, hearing: whole }),
   network: flag,
+  ready: object({ hearing: flag, engraving: flag, sound: flag, lesson: flag }),
 });
 
 export const student = object({
@@ -67,6 +68,8 @@ export const take = object({
   name: text,
   student: orNull(named),
   piece: orNull(object({ id: whole, title: text })),
+  lesson: orNull(whole),
+  item: orNull(text),
   sender: orNull(text),
   received: text,
   recorded: orNull(text),
@@ -136,9 +139,14 @@ export const proposal = object({
 });
 export const lesson = object({
   id: whole,
+  piece: object({ id: whole, title: text }),
   items: list(partial({ key: text, kind: text, title: text, why: text })),
   note: text,
+  tempo_bpm: orNull(number),
+  paper: text,
   due: orNull(text),
+  students: list(whole),
+  groups: list(whole),
   state: oneOf("making", "ready", "failed"),
   error: orNull(fault),
   files: list(text),
@@ -168,6 +176,7 @@ export const barOfGroup = object({
 export const barTake = object({
   take: whole,
   student: orNull(named),
+  recorded: text,
   from_s: number,
   to_s: number,
   pass: whole,
@@ -175,6 +184,8 @@ export const barTake = object({
   deviation_ms: orNull(number),
   findings: list(text),
 });
+
+export const remark = object({ id: whole, words: text, kind: orNull(text), language: text });
 
 export type Fault = Of<typeof fault>;
 export type Book = Of<typeof book>;
@@ -192,3 +203,4 @@ export type Lesson = Of<typeof lesson>;
 export type HistoryPoint = Of<typeof historyPoint>;
 export type BarOfGroup = Of<typeof barOfGroup>;
 export type BarTake = Of<typeof barTake>;
+export type Remark = Of<typeof remark>;

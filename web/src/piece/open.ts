@@ -4,6 +4,8 @@ import { listen } from "../api/events";
 import { engraving, piece, type Piece } from "../contracts/desk";
 import { timeline } from "../contracts/timeline";
 import { Part } from "../engraving/part";
+import { ifThere } from "../app/desk.svelte";
+import { Marker } from "./marker.svelte";
 
 /// Below this many CSS pixels a wide line would make the staff too small to read at arm's length.
 const narrowBelow = 640;
@@ -11,15 +13,19 @@ const narrowBelow = 640;
 export interface OpenPiece {
   piece: Piece;
   part: Part;
+  marker: Marker;
 }
 
+/// The piece with its pages and the markings in force.
 export async function openPiece(id: number): Promise<OpenPiece> {
+  const marker = new Marker(id);
   const [facts, played, pages] = await Promise.all([
     read(piece, `/pieces/${id}`),
     read(timeline, `/pieces/${id}/timeline`),
     engravedPages(id),
+    ifThere(() => marker.load()),
   ]);
-  return { piece: facts, part: new Part(played, pages, "own") };
+  return { piece: facts, part: new Part(played, pages, "own"), marker };
 }
 
 /// Waits for the engraver where it is still at work.

@@ -49,11 +49,18 @@ export class Playing {
     else await this.start();
   }
 
-  async start(): Promise<void> {
+  /// Plays from bar `bar` to the end.
+  async startFrom(bar: string): Promise<void> {
+    const last = this.timeline.bars[this.timeline.bars.length - 1]?.bar ?? bar;
+    this.loop = undefined;
+    await this.start(bar === last ? bar : `${bar}-${last}`);
+  }
+
+  async start(bars?: string): Promise<void> {
     this.waiting = true;
     this.trouble = "";
     try {
-      const query = this.query();
+      const query = { ...this.query(), ...(bars ? { bars } : {}) };
       await this.load(query);
       const ended = this.player.play(address(`/pieces/${this.piece}/sound.wav`, query), 0, Infinity, this.loop !== undefined);
       this.waiting = false;

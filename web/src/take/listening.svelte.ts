@@ -55,6 +55,12 @@ export class Listening {
     await this.player.play(this.url, seconds);
   }
 
+  /// Plays the recording from `from` to `to` seconds.
+  async stretch(from: number, to: number): Promise<void> {
+    this.stop();
+    await this.player.play(this.url, from, to);
+  }
+
   /// Plays a spot in the voice that is set.
   async spot(spot: Spot): Promise<void> {
     this.stop();

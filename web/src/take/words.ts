@@ -14,6 +14,11 @@ export function midiName(midi: number): string {
   return pitchName(`${letters[midi % 12] ?? "C"}${Math.floor(midi / 12) - 1}`);
 }
 
+/// Seconds as a clock shows them.
+export function clock(s: number): string {
+  return `${Math.floor(s / 60)}:${String(Math.floor(s % 60)).padStart(2, "0")}`;
+}
+
 /// One sentence a measure; what is unknown is not said.
 export function figuresOf(note: NoteHearing): string[] {
   if (note.state === "missed") return [say("figures.missed")];

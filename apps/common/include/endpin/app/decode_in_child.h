@@ -15,4 +15,7 @@ namespace endpin::app {
 /// what the environment variable ENDPIN_DECODE names. Thread-safe.
 Result<Audio> decode_in_child(const std::filesystem::path& path, const DecodeLimits& limits = {});
 
+/// Where the child's program is: a path, or a name to be looked up.
+std::string decoder_path();
+
 }  // namespace endpin::app

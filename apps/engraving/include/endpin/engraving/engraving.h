@@ -43,4 +43,7 @@ Result<Engraving> engrave(std::string_view musicxml, const EngraveOptions& optio
 Result<std::vector<Engraving>> engrave_all(const std::vector<EngraveRequest>& requests,
                                            Seconds limit = Seconds(60));
 
+/// Whether the engraver's files are on this machine; node itself is not looked for.
+bool engraver_is_built();
+
 }  // namespace endpin::app

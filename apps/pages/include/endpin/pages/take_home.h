@@ -42,4 +42,9 @@ std::string built_core();
 /// One HTML page that needs nothing else. Errors: a page that has not been built, the encoder's.
 Result<std::string> take_home_html(const TakeHomeOrder& order);
 
+/// The same page for one student: `page` as `take_home_html` made it, without either mark.
+/// Errors (machine): it is another page.
+Result<std::string> addressed_take_home(std::string page, const std::string& lesson_id,
+                                        const std::string& student_token);
+
 }  // namespace endpin::app

@@ -13,8 +13,8 @@ namespace endpin::book {
 struct Lesson {
   Id id = 0;
   Id piece = 0;
-  std::string folder_name;
-  std::string items;  ///< JSON of the caller
+  std::string folder_name;  ///< random; what pages that go home call the lesson by
+  std::string items;        ///< JSON of the caller
   std::string note;
   std::optional<double> tempo_bpm;
   std::string paper = "a4";
@@ -39,6 +39,7 @@ class Lessons {
   virtual ~Lessons() = default;
   virtual Result<Id> add(Lesson lesson) = 0;
   virtual Result<std::optional<Lesson>> find(Id id) = 0;
+  virtual Result<std::optional<Lesson>> find_by_folder(const std::string& name) = 0;
   /// Newest first.
   virtual Result<std::vector<Lesson>> list(const LessonQuery& query) = 0;
   virtual Result<bool> change(const Lesson& lesson) = 0;

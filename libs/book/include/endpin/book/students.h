@@ -63,6 +63,11 @@ class Students {
   /// The student with everything that is theirs, files as well; false: no such student.
   virtual Result<bool> remove(Id id) = 0;
 
+  /// The student's own mark in the pages that go home: made at the first call, then always the
+  /// same; nobody can guess it. Nothing: no such student.
+  virtual Result<std::optional<std::string>> token(Id id) = 0;
+  virtual Result<std::optional<Id>> student_of_token(const std::string& token) = 0;
+
   virtual Result<Id> add_group(const Group& group) = 0;
   virtual Result<std::optional<Group>> find_group(Id id) = 0;
   virtual Result<std::vector<Group>> groups() = 0;

@@ -57,6 +57,8 @@ struct Take {
   std::int64_t bytes = 0;
   std::optional<Id> student;
   std::optional<Id> piece;
+  std::optional<Id> lesson;  ///< that it was recorded for, where a take-home page says so
+  std::string item;          ///< key of the lesson's item; empty: not said
   std::string sender;
   std::string received;
   std::optional<std::string> recorded;
@@ -90,6 +92,7 @@ struct BarOfTake {
   Id student = 0;
   std::string student_name;
   HeardBar bar;
+  std::string when;  ///< recorded, or received
 };
 
 class Takes {
@@ -121,10 +124,16 @@ class Takes {
   /// Each student's newest heard take of a piece, bar by bar in the take's order.
   virtual Result<std::vector<BarOfTake>> newest_bars(Id piece, std::optional<Id> group,
                                                      std::optional<std::string> bar) = 0;
+  /// One bar in all of a student's heard takes of a piece, oldest first.
+  virtual Result<std::vector<BarOfTake>> bar_of_student(Id student, Id piece,
+                                                        const std::string& bar) = 0;
   /// A student's heard takes, oldest first.
   virtual Result<std::vector<Take>> history(Id student, std::optional<Id> piece) = 0;
 
-  virtual Result<std::optional<Id>> student_of_sender(const std::string& sender) = 0;
+  /// Whose takes a sender has sent: several where one phone serves brothers and sisters.
+  virtual Result<std::vector<Id>> students_of_sender(const std::string& sender) = 0;
+  /// Their names.
+  virtual Result<std::vector<std::string>> senders() = 0;
   virtual Result<void> remember_sender(const std::string& sender, Id student) = 0;
 };
 
