@@ -100,6 +100,7 @@ class RunningDesk final : public Desk {
     add_word_routes(router_, services());
     add_export_routes(router_, services());
     add_bar_routes(router_, services());
+    add_draft_routes(router_, services());
     add_take_upload_routes(router_, services());
     add_take_routes(router_, services());
     add_event_routes(router_, services());

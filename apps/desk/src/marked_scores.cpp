@@ -57,8 +57,9 @@ std::string overrides_text(const std::vector<TeacherMarking>& markings) {
 Result<MarkedScores::Marked> MarkedScores::get(const book::Piece& piece) {
   auto kept = book_.pieces().markings(piece.id);
   if (!kept) return Unexpected(kept.error());
-  const std::string key = piece.folder_name + " " + std::to_string(piece.part) + " " +
-                          piece.instrument + " " + piece.step + " " + kept->overrides;
+  const std::string key = piece.folder_name + " " + piece.sha256 + " " +
+                          std::to_string(piece.part) + " " + piece.instrument + " " + piece.step +
+                          " " + kept->overrides;
   const std::lock_guard lock(mutex_);
   for (auto at = kept_.begin(); at != kept_.end(); ++at) {
     if (at->key != key || at->marked->kept.revision != kept->revision ||

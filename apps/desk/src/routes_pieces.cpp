@@ -36,12 +36,6 @@ std::string without_part_names(std::string musicxml) {
   return musicxml;
 }
 
-Answer piece_answer(const Services& s, book::Id id, int status = 200) {
-  const Found found = find_piece(s, id);
-  if (const auto* no = std::get_if<Answer>(&found)) return *no;
-  return json_answer(to_json(std::get<book::Piece>(found), s.engraver.state(id)), status);
-}
-
 Answer list_pieces(const Services& s, const Call& call) {
   const auto pieces = s.book.pieces().list(call.query_text("q").value_or(""));
   if (!pieces) return refuse(pieces.error());
@@ -162,6 +156,12 @@ Answer engraving(const Services& s, const Call& call) {
 }
 
 }  // namespace
+
+Answer piece_answer(const Services& s, book::Id id, int status) {
+  const Found found = find_piece(s, id);
+  if (const auto* no = std::get_if<Answer>(&found)) return *no;
+  return json_answer(to_json(std::get<book::Piece>(found), s.engraver.state(id)), status);
+}
 
 Result<std::string> engraved_source(const Services& s, const book::Piece& piece) {
   const auto kept = s.scores.get(piece);

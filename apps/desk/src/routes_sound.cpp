@@ -4,9 +4,7 @@
 #include "services.h"
 
 namespace endpin::desk {
-namespace {
-
-std::optional<Answer> read_options(const Call& call, PerformOptions& options) {
+std::optional<Answer> read_perform_options(const Call& call, PerformOptions& options) {
   const auto tempo = query_number(call, "tempo", slowest_beat, fastest_beat);
   if (const auto* no = std::get_if<Answer>(&tempo)) return *no;
   options.beats_per_minute = std::get<0>(tempo);
@@ -24,6 +22,8 @@ std::optional<Answer> read_options(const Call& call, PerformOptions& options) {
   return std::nullopt;
 }
 
+namespace {
+
 Answer sound(const Services& s, const Call& call, bool times) {
   const auto piece = s.book.pieces().find(call.id());
   if (!piece) return refuse(piece.error());
@@ -33,7 +33,7 @@ Answer sound(const Services& s, const Call& call, bool times) {
   PerformOptions options;
   options.beats_per_minute = (*piece)->tempo_bpm;
   const auto usual = options.beats_per_minute;
-  if (auto no = read_options(call, options)) return *no;
+  if (auto no = read_perform_options(call, options)) return *no;
   if (!options.beats_per_minute) options.beats_per_minute = usual;
   const auto made = s.sounds.make((*marked)->timeline, options);
   if (!made) {

@@ -31,7 +31,7 @@ app::ScoreChoice choice(const book::Piece& piece) {
 
 Result<ScoreShelf::Score> ScoreShelf::get(const book::Piece& piece) {
   const app::ScoreChoice wanted = choice(piece);
-  const std::string key = piece.folder_name + " " + wanted.part + " " +
+  const std::string key = piece.folder_name + " " + piece.sha256 + " " + wanted.part + " " +
                           std::to_string(wanted.tune) + " " + wanted.instrument;
   {
     const std::lock_guard lock(mutex_);

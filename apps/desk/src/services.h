@@ -36,6 +36,7 @@ void add_sound_routes(Router& router, Services services);
 void add_lesson_routes(Router& router, Services services);
 void add_word_routes(Router& router, Services services);
 void add_export_routes(Router& router, Services services);
+void add_draft_routes(Router& router, Services services);
 void add_take_routes(Router& router, Services services);
 void add_take_upload_routes(Router& router, Services services);
 void add_event_routes(Router& router, Services services);
@@ -43,6 +44,10 @@ void add_bar_routes(Router& router, Services services);
 
 /// A take as the interface says it, with its progress.
 Json take_json(const Services& services, const book::Take& take);
+/// What a call says of how to play: tempo, bars, click and so on; the answer is the refusal.
+std::optional<Answer> read_perform_options(const Call& call, PerformOptions& options);
+/// A piece as the interface says it.
+Answer piece_answer(const Services& services, book::Id id, int status = 200);
 /// The part that is drawn: MusicXML in which every note has its id, as it was printed. The page
 /// puts the markings in force over it, so that a change of one draws nothing anew.
 Result<std::string> engraved_source(const Services& services, const book::Piece& piece);

@@ -84,7 +84,7 @@ Result<void> add_folder(ZipOut& zip, const fs::path& root, const fs::path& folde
 Result<void> write_zip(Shelf& shelf, const fs::path& database, const fs::path& part) {
   ZipOut zip(part);
   if (auto added = zip.add(database, "book.sqlite3", true); !added) return added;
-  for (const fs::path& folder : {shelf.pieces(), shelf.takes(), shelf.lessons()}) {
+  for (const fs::path& folder : {shelf.pieces(), shelf.takes(), shelf.lessons(), shelf.drafts()}) {
     if (auto added = add_folder(zip, shelf.folder, folder); !added) return added;
   }
   return zip.close();
@@ -104,7 +104,7 @@ bool safe_entry(const std::string& name) {
     if (word == ".." || word == ".") return false;
   }
   return name == "book.sqlite3" || name.rfind("pieces/", 0) == 0 || name.rfind("takes/", 0) == 0 ||
-         name.rfind("lessons/", 0) == 0;
+         name.rfind("lessons/", 0) == 0 || name.rfind("drafts/", 0) == 0;
 }
 
 Error not_a_backup(const fs::path& file, const std::string& what) {

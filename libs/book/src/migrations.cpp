@@ -87,12 +87,18 @@ CREATE TABLE remarks (
   language TEXT NOT NULL) STRICT;
 )sql";
 
-constexpr const char* pages_and_senders = R"sql(
+constexpr const char* pages_senders_drafts = R"sql(
 ALTER TABLE students ADD COLUMN token TEXT;
 CREATE UNIQUE INDEX students_token ON students (token);
 ALTER TABLE takes ADD COLUMN lesson INTEGER REFERENCES lessons ON DELETE SET NULL;
 ALTER TABLE takes ADD COLUMN item TEXT NOT NULL DEFAULT '';
 CREATE INDEX takes_lesson ON takes (lesson);
+
+CREATE TABLE drafts (
+  id INTEGER PRIMARY KEY AUTOINCREMENT, folder_name TEXT NOT NULL UNIQUE, text TEXT NOT NULL,
+  instrument TEXT NOT NULL, piece INTEGER REFERENCES pieces ON DELETE SET NULL,
+  page_name TEXT NOT NULL DEFAULT '', changed TEXT NOT NULL) STRICT;
+CREATE INDEX drafts_piece ON drafts (piece);
 
 ALTER TABLE senders RENAME TO senders_of_one;
 CREATE TABLE senders (
@@ -103,7 +109,7 @@ DROP TABLE senders_of_one;
 CREATE INDEX senders_student ON senders (student);
 )sql";
 
-constexpr std::array steps{students_pieces_takes, lessons_and_words, pages_and_senders};
+constexpr std::array steps{students_pieces_takes, lessons_and_words, pages_senders_drafts};
 
 }  // namespace
 

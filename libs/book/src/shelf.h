@@ -19,6 +19,7 @@ struct Shelf {
   std::filesystem::path pieces() const { return folder / "pieces"; }
   std::filesystem::path takes() const { return folder / "takes"; }
   std::filesystem::path lessons() const { return folder / "lessons"; }
+  std::filesystem::path drafts() const { return folder / "drafts"; }
   std::filesystem::path incoming() const { return folder / "incoming"; }
   std::filesystem::path cache() const { return folder / "cache"; }
 
@@ -34,6 +35,7 @@ std::unique_ptr<Students> sqlite_students(Shelf& shelf);
 std::unique_ptr<Pieces> sqlite_pieces(Shelf& shelf);
 std::unique_ptr<Takes> sqlite_takes(Shelf& shelf);
 std::unique_ptr<Lessons> sqlite_lessons(Shelf& shelf);
+std::unique_ptr<Drafts> sqlite_drafts(Shelf& shelf);
 std::unique_ptr<TeachersWords> sqlite_words(Shelf& shelf);
 
 /// A pattern for `LIKE … ESCAPE '\'` that finds `text` anywhere.

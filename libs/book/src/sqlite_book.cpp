@@ -57,12 +57,14 @@ class SqliteBook final : public Book {
         pieces_(sqlite_pieces(*shelf_)),
         takes_(sqlite_takes(*shelf_)),
         lessons_(sqlite_lessons(*shelf_)),
+        drafts_(sqlite_drafts(*shelf_)),
         words_(sqlite_words(*shelf_)) {}
 
   Students& students() override { return *students_; }
   Pieces& pieces() override { return *pieces_; }
   Takes& takes() override { return *takes_; }
   Lessons& lessons() override { return *lessons_; }
+  Drafts& drafts() override { return *drafts_; }
   TeachersWords& words() override { return *words_; }
   const fs::path& folder() const override { return shelf_->folder; }
   const Clock& clock() const override { return shelf_->clock; }
@@ -140,12 +142,13 @@ class SqliteBook final : public Book {
   std::unique_ptr<Pieces> pieces_;
   std::unique_ptr<Takes> takes_;
   std::unique_ptr<Lessons> lessons_;
+  std::unique_ptr<Drafts> drafts_;
   std::unique_ptr<TeachersWords> words_;
 };
 
 Result<void> make_folders(const Shelf& shelf) {
   for (const fs::path& folder : {shelf.folder, shelf.pieces(), shelf.takes(), shelf.lessons(),
-                                 shelf.incoming(), shelf.cache()}) {
+                                 shelf.drafts(), shelf.incoming(), shelf.cache()}) {
     std::error_code failed;
     fs::create_directories(folder, failed);
     if (failed) {
@@ -193,6 +196,7 @@ Result<void> reconcile(Shelf& shelf) {
   }
   if (auto done = remove_strays(shelf, shelf.takes(), "takes"); !done) return done;
   if (auto done = remove_strays(shelf, shelf.lessons(), "lessons"); !done) return done;
+  if (auto done = remove_strays(shelf, shelf.drafts(), "drafts"); !done) return done;
   return remove_strays(shelf, shelf.pieces(), "pieces");
 }
 

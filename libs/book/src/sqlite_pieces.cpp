@@ -52,6 +52,25 @@ class SqlitePieces final : public Pieces {
     return id;
   }
 
+  Result<void> replace_file(const Piece& p, Upload upload) override {
+    const auto before = find(p.id);
+    if (!before) return Unexpected(before.error());
+    if (!*before) return {};
+    // The name changes with the content, so that nothing made from the old one is taken for new.
+    std::error_code failed;
+    const auto folder = shelf_.pieces() / p.folder_name;
+    std::filesystem::rename(file(**before),
+                            folder / ("earlier" + plain_extension((*before)->file_name)), failed);
+    if (auto moved = upload.move_to(file(p)); !moved) return moved;
+    auto set = db().change(
+        "UPDATE pieces SET title=?, composer=?, rights=?, file_name=?, sha256=?, bytes=?, part=?,"
+        " instrument=?, facts=? WHERE id=?",
+        p.title, p.composer, p.rights, p.file_name, upload.hash(), upload.bytes(), p.part,
+        p.instrument, p.facts, p.id);
+    if (!set) return Unexpected(set.error());
+    return {};
+  }
+
   Result<std::optional<Piece>> find(Id id) override {
     return db().row(columns + "WHERE p.id = ?", read_piece, id);
   }

@@ -187,6 +187,15 @@ export const barTake = object({
 
 export const remark = object({ id: whole, words: text, kind: orNull(text), language: text });
 
+export const draft = object({
+  id: whole,
+  text,
+  instrument: text,
+  piece: orNull(whole),
+  page: orNull(text),
+  changed: text,
+});
+
 export type Fault = Of<typeof fault>;
 export type Book = Of<typeof book>;
 export type Student = Of<typeof student>;
@@ -203,4 +212,5 @@ export type Lesson = Of<typeof lesson>;
 export type HistoryPoint = Of<typeof historyPoint>;
 export type BarOfGroup = Of<typeof barOfGroup>;
 export type BarTake = Of<typeof barTake>;
+export type Draft = Of<typeof draft>;
 export type Remark = Of<typeof remark>;

@@ -46,6 +46,9 @@ class Pieces {
   /// folder, hash, size and date.
   virtual Result<Id> add(Piece piece, Upload upload) = 0;
   virtual Result<std::optional<Piece>> find(Id id) = 0;
+  /// Another file in the place of the piece's own, with the rest of the row as in `piece`; takes
+  /// and markings stay. The file before is kept beside it as `earlier`.
+  virtual Result<void> replace_file(const Piece& piece, Upload upload) = 0;
   /// The piece made from the same bytes, tune and part.
   virtual Result<std::optional<Piece>> find_same(const std::string& sha256, std::optional<int> tune,
                                                  int part) = 0;
