@@ -12,6 +12,9 @@ constexpr float gap_cost = 1.0F, other_cost = 5.0F, left_out_cost = 7.0F;
 constexpr float duration_spread = 0.13F, degrees = 3;
 constexpr double narrowest_s = 0.11, widest_s = 0.35;
 constexpr double shortest_note_s = 0.03;
+constexpr std::size_t settling_frames = 30;  // 150 ms in which what was before may ring on
+// Log likelihood of a beginning by the rise of the note's own comb: fitted on simulated rooms.
+constexpr float own_rise_weight = 8, own_rise_usual = 0.35F, own_rise_worst = -1;
 constexpr float none = -std::numeric_limits<float>::infinity();
 constexpr float beam = 30;
 
@@ -68,7 +71,21 @@ class RunSearch {
     const float strength =
         onset_[static_cast<std::size_t>(std::clamp(frame, 0, static_cast<int>(onset_.size()) - 1))];
     const Event& e = event(s);
-    return e.slurred || e.ornamented ? std::max(-0.7F, 0.6F * strength) : strength;
+    const float any = e.slurred || e.ornamented ? std::max(-0.7F, 0.6F * strength) : strength;
+    return any + (e.repeated ? 0.0F : own_rise(e, frame));
+  }
+
+  // A note that begins makes its own partials grow, also where another rings or plays on.
+  float own_rise(const Event& e, int frame) const {
+    const PitchEvidence& pitch = seen_.pitch();
+    const std::size_t last = seen_.frames() - 1;
+    const std::size_t f = std::min(last, static_cast<std::size_t>(std::max(0, frame)) / 2);
+    const std::size_t g = std::min(last, f + static_cast<std::size_t>(frame % 2));
+    float rise = -1;
+    for (const int p : e.pitches) {
+      rise = std::max(rise, 0.5F * (pitch.rise(f, p) + pitch.rise(g, p)));
+    }
+    return std::max(own_rise_worst, own_rise_weight * (rise - own_rise_usual));
   }
 
   void add_onsets(Stage& s) {
@@ -90,12 +107,14 @@ class RunSearch {
     return student_log(ratio * ratio / variance) - 8 * sliver;
   }
 
-  // Frame scores of an event between two frames as prefix sums.
-  void sum_frames(const Stage& from, int first, int last) {
+  // Frame scores of an event between two frames as prefix sums; `before` may ring into its
+  // beginning.
+  void sum_frames(const Stage& from, int first, int last, const Event* before) {
     const std::size_t n = static_cast<std::size_t>(last - first) + 1;
     playing_.assign(n, 0);
     gap_.assign(n, 0);
     other_.assign(n, 0);
+    begun_.assign(n, 0);
     const Event& e = event(from);
     const std::size_t frames = seen_.frames();
     for (std::size_t i = 0; i + 1 < n; ++i) {
@@ -104,6 +123,9 @@ class RunSearch {
       playing_[i + 1] = playing_[i] + fine_frame_weight * seen_.playing(e, f);
       gap_[i + 1] = gap_[i] + fine_frame_weight * seen_.gap(f);
       other_[i + 1] = other_[i] + fine_frame_weight * seen_.other(f);
+      float begun = seen_.playing(e, f);
+      if (before) begun = std::max(begun, seen_.beginning(e, *before, f));
+      begun_[i + 1] = begun_[i] + fine_frame_weight * begun;
     }
   }
 
@@ -111,7 +133,8 @@ class RunSearch {
     Stage& a = run_.stages[k];
     const bool can_skip = k + 2 < run_.stages.size();
     const Stage& last = run_.stages[can_skip ? k + 2 : k + 1];
-    sum_frames(a, a.from, std::max(last.to, a.to + 1));
+    const Event* before = k > 0 && !event(a).repeated ? &event(run_.stages[k - 1]) : nullptr;
+    sum_frames(a, a.from, std::max(last.to, a.to + 1), before);
     connect(a, run_.stages[k + 1], a.expected_s, 0, forward, false);
     if (can_skip) {
       Stage& c = run_.stages[k + 2];
@@ -143,7 +166,8 @@ class RunSearch {
         }
         const std::size_t ji = static_cast<std::size_t>(j),
                           bi = static_cast<std::size_t>(frame - b.from);
-        const float held = playing_[ji] - playing_[ai];
+        const std::size_t settled = std::min(ji, ai + settling_frames);
+        const float held = playing_[ji] - playing_[settled] + begun_[settled] - begun_[ai];
         const float gapped = to_gap + gap_[ji] - playing_[ai] - (rest ? 0.0F : gap_cost);
         const float another = other_[ji] - other_[ai] - other_cost;
         const float step = std::max({held, gapped, another}) - cost +
@@ -167,7 +191,7 @@ class RunSearch {
   const Observations& seen_;
   std::span<const float> onset_;
   Run& run_;
-  std::vector<float> playing_, gap_, other_;
+  std::vector<float> playing_, gap_, other_, begun_;
 };
 
 int frame_at(double s, double step, std::size_t count) {

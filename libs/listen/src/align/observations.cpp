@@ -7,7 +7,10 @@ namespace endpin::listen {
 namespace {
 
 constexpr float evidence_per_salience = 14;  // from the spread of the salience of right notes
-constexpr float worst = -4;                  // no single frame may rule a note out
+// What is neither a neighbour nor an octave may be another instrument or a string that rings on: it
+// counts less against a note (ours, from simulated ensembles and rooms).
+constexpr float strangers_share = 0.3F;
+constexpr float worst = -4;  // no single frame may rule a note out
 constexpr float worst_in_silence = -2;
 constexpr double quiet_below_playing_db = 36;
 constexpr double quiet_above_floor_db = 5;
@@ -85,7 +88,11 @@ void Observations::find_ringing() {
 }
 
 float Observations::one(std::size_t frame, int midi) const {
-  const float behind = pitch_.best(frame) - pitch_.salience(frame, midi);
+  const float own = pitch_.salience(frame, midi);
+  float behind = strangers_share * (pitch_.best(frame) - own);
+  for (const int away : {-12, -2, -1, 1, 2, 12}) {
+    behind = std::max(behind, pitch_.salience(frame, midi + away) - own);
+  }
   return std::max(worst, -evidence_per_salience * behind);
 }
 
@@ -111,6 +118,35 @@ float Observations::playing(const Event& event, std::size_t frame) const {
   const float clear = std::clamp((pitch_.best(frame) - 0.08F) / 0.2F, 0.0F, 1.0F);
   const float bowed = ringing(frame) && !event.plucked ? 0.7F : 0.0F;
   return clear * value - 0.6F * (1 - clear) - bowed;
+}
+
+namespace {
+
+// Pitches whose combs stand out while an event's notes ring: their octaves, twelfth, and what
+// shares half of their partials.
+bool rings_with(const Event& e, int midi) {
+  return std::any_of(e.pitches.begin(), e.pitches.end(), [&](int p) {
+    const int away = midi - p;
+    return away == 0 || away == 5 || away == 7 || std::abs(away) == 12 || away == 19 || away == 24;
+  });
+}
+
+}  // namespace
+
+float Observations::beginning(const Event& event, const Event& before, std::size_t frame) const {
+  if (quiet(frame)) return worst_in_silence;
+  constexpr float least_salience = 0.12F, ringing_cost = 0.3F;
+  float rival = 0;
+  for (int m = pitch_.lowest(); m <= pitch_.highest(); ++m) {
+    if (!rings_with(before, m)) rival = std::max(rival, pitch_.salience(frame, m));
+  }
+  float best = worst;
+  for (const int p : event.pitches) {
+    const float own = pitch_.salience(frame, p);
+    if (rings_with(before, p) || own < least_salience) continue;
+    best = std::max(best, -evidence_per_salience * (rival - own) - ringing_cost);
+  }
+  return best;
 }
 
 std::vector<float> onset_evidence(const SoundFeatures& sound) {

@@ -22,6 +22,9 @@ class Observations {
 
   /// The event's notes sound.
   float playing(const Event& event, std::size_t frame) const;
+  /// The event's notes have just begun while those of the event before ring on.
+  /// Very low where the two share their partials.
+  float beginning(const Event& event, const Event& before, std::size_t frame) const;
   /// Nothing new sounds: silence, or what rang on.
   float gap(std::size_t frame) const { return gap_[frame]; }
   /// Some tone that the score does not tell.

@@ -56,6 +56,7 @@ PitchEvidence::PitchEvidence(const SoundFeatures& sound, int lowest_midi, int hi
                              double shift_cents)
     : lowest_(lowest_midi), width_(static_cast<std::size_t>(highest_midi - lowest_midi + 1)) {
   const std::size_t frames = sound.pitch_frames();
+  strongest_ = sound.strongest;
   salience_.assign(frames * width_, 0.0F);
   best_.assign(frames, 0.0F);
   best_midi_.assign(frames, static_cast<std::int16_t>(lowest_midi));
@@ -105,6 +106,19 @@ PitchEvidence::PitchEvidence(const SoundFeatures& sound, int lowest_midi, int hi
       }
     }
   }
+}
+
+float PitchEvidence::rise(std::size_t frame, int midi) const {
+  constexpr std::size_t nearest = 2, furthest = 4;
+  constexpr float least_share = 0.3F;  // a comb weaker than that is a chance of partials (ours)
+  if (frame < furthest || frame + furthest >= frames()) return 0;
+  const auto loudness = [&](std::size_t f) { return salience(f, midi) * strongest_[f]; };
+  float grown = 0, top = 1e-9F;
+  for (std::size_t i = nearest; i <= furthest; ++i) {
+    grown += loudness(frame + i) - loudness(frame - i);
+    top = std::max({top, loudness(frame + i), least_share * strongest_[frame + i]});
+  }
+  return grown / (top * static_cast<float>(furthest - nearest + 1));
 }
 
 double tuning_cents(const SoundFeatures& sound) {

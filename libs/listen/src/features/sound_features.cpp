@@ -86,6 +86,7 @@ class PartialTaker {
     }
     float strongest = 0;
     for (const Partial& p : found_) strongest = std::max(strongest, p.power);
+    into.strongest.push_back(sixth_root(strongest));
     for (const Partial& p : found_) {
       const float weight = 255.0F * sixth_root(p.power / strongest);
       into.partials.push_back({place_of(p.hz), static_cast<std::uint8_t>(std::min(255.0F, weight)),
@@ -112,6 +113,7 @@ SoundFeatures sound_features(AudioView recording, const FeatureOptions& options,
   features.step_s = static_cast<double>(step) / sound.rate_hz();
   features.onset.reserve(frames);
   features.first_partial.reserve(frames / 2 + 2);
+  features.strongest.reserve(frames / 2 + 1);
   OnsetStrength strength(sound.rate_hz());
   PartialTaker partials(sound.rate_hz(), options.low_notes);
   SlidingSound sliding(sound, std::max(partials.longest_window(), strength.window()));

@@ -26,6 +26,9 @@ struct SoundFeatures {
   double step_s = 0.005;  ///< of `onset`
   std::vector<OnsetFrame> onset;
   std::vector<SmallPartial> partials;
+  /// [pitch frame]: power of the strongest partial to the sixth root; what a weight of 255 stands
+  /// for.
+  std::vector<float> strongest;
   std::vector<std::uint32_t> first_partial;  ///< [pitch frame], one more at the end
 
   double pitch_step_s() const { return 2 * step_s; }
