@@ -34,12 +34,14 @@ Observations::Observations(const SoundFeatures& sound, const PitchEvidence& pitc
       pitch_(pitch),
       playing_level_db_(level_quantile(sound, 0.9)),
       floor_db_(level_quantile(sound, 0.01)),
+      swelling_(pitch.frames()),
       gap_(pitch.frames()),
       other_(pitch.frames()),
       anything_(pitch.frames()),
       quiet_(pitch.frames()),
       ringing_(pitch.frames()) {
   find_ringing();
+  find_swelling();
   const double limit = std::min(
       playing_level_db_ - 12,
       std::max(playing_level_db_ - quiet_below_playing_db, floor_db_ + quiet_above_floor_db));
@@ -49,6 +51,7 @@ Observations::Observations(const SoundFeatures& sound, const PitchEvidence& pitc
     const float clear = std::clamp((pitch.best(i) - 0.15F) / 0.25F, 0.0F, 1.0F);
     quiet_[i] = is_quiet;
     gap_[i] = is_quiet ? 0.0F : ringing_[i] ? -0.25F : -0.5F - 1.5F * clear;
+    gap_[i] *= 1 - swelling_[i];
     // Another tone that is clear explains its frames nearly as well as the written one would.
     other_[i] = is_quiet ? worst_in_silence : ringing_[i] ? -1.2F : -1.2F + 1.0F * clear;
     anything_[i] = is_quiet ? -0.3F : ringing_[i] ? -0.4F : -1.0F;
@@ -87,6 +90,23 @@ void Observations::find_ringing() {
   }
 }
 
+void Observations::find_swelling() {
+  constexpr float heard_below_db = 8, surely_below_db = 16, lifted_db = 3;
+  const std::size_t back = static_cast<std::size_t>(0.12 / step_s());
+  const std::size_t ahead = static_cast<std::size_t>(0.15 / step_s());
+  const auto level = [&](std::size_t f) {
+    return sound_.onset[std::min(2 * f, sound_.onset.size() - 1)].level_db;
+  };
+  for (std::size_t f = back; f + ahead < frames(); ++f) {
+    float least = level(f), next = level(f);
+    for (std::size_t k = f - back; k < f; ++k) least = std::min(least, level(k));
+    for (std::size_t k = f + 1; k <= f + ahead; ++k) next = std::max(next, level(k));
+    const float below = (next - level(f) - heard_below_db) / (surely_below_db - heard_below_db);
+    const float lifted = (level(f) - least) / lifted_db;
+    swelling_[f] = std::clamp(below, 0.0F, 1.0F) * std::clamp(lifted, 0.0F, 1.0F);
+  }
+}
+
 float Observations::one(std::size_t frame, int midi) const {
   const float own = pitch_.salience(frame, midi);
   float behind = strangers_share * (pitch_.best(frame) - own);
@@ -117,7 +137,7 @@ float Observations::playing(const Event& event, std::size_t frame) const {
   // A sound without pitch says little about which note it is.
   const float clear = std::clamp((pitch_.best(frame) - 0.08F) / 0.2F, 0.0F, 1.0F);
   const float bowed = ringing(frame) && !event.plucked ? 0.7F : 0.0F;
-  return clear * value - 0.6F * (1 - clear) - bowed;
+  return clear * value - 0.6F * (1 - clear) - bowed - swelling(frame);
 }
 
 namespace {

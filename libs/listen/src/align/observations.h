@@ -31,6 +31,9 @@ class Observations {
   float other(std::size_t frame) const { return other_[frame]; }
   /// Anything: talk, noise, tuning.
   float anything(std::size_t frame) const { return anything_[frame]; }
+  /// 0…1: what sounds has begun but lies far below what it grows to at once. A soft beginning is
+  /// heard, and marked by people, near its full level (Vos & Rasch 1981: 6 to 15 dB below it).
+  float swelling(std::size_t frame) const { return swelling_[frame]; }
   bool quiet(std::size_t frame) const { return quiet_[frame] != 0; }
   /// What sounds is dying away: a room or a string after the bow has left it.
   bool ringing(std::size_t frame) const { return ringing_[frame] != 0; }
@@ -40,11 +43,12 @@ class Observations {
  private:
   float one(std::size_t frame, int midi) const;
   void find_ringing();
+  void find_swelling();
 
   const SoundFeatures& sound_;
   const PitchEvidence& pitch_;
   double playing_level_db_ = -90, floor_db_ = -90;
-  std::vector<float> gap_, other_, anything_;
+  std::vector<float> swelling_, gap_, other_, anything_;
   std::vector<unsigned char> quiet_, ringing_;
 };
 
