@@ -32,7 +32,7 @@ std::string escaped(std::string_view text) {
 std::string hear_as_json(const Timeline& timeline, AudioView recording, const HearOptions& options,
                          const FindingOptions& words) {
   Hearing hearing = hear(std::span(&timeline, 1), recording, options);
-  hearing.findings = findings(hearing, timeline, words);
+  add_findings(hearing, std::span(&timeline, 1), words);
   return to_json(hearing);
 }
 
@@ -55,5 +55,6 @@ char* endpin_hear(const char* timeline, std::size_t timeline_length, const float
   words.step = std::string(step, step_length);
   words.language =
       find_language(std::string_view(language, language_length)).value_or(Language::en_us);
+  words.tempo = options.tempo_hint;
   return given(hear_as_json(*parsed, {std::span(samples, count), rate_hz}, options, words));
 }

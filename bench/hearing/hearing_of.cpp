@@ -33,7 +33,7 @@ Heard hear_take(const Timeline& timeline, const Audio& audio) {
   const AudioView view{audio.samples, static_cast<double>(audio.rate)};
   Heard heard;
   heard.hearing = hear(std::span(&timeline, 1), view);
-  heard.hearing.findings = findings(heard.hearing, timeline);
+  add_findings(heard.hearing, std::span(&timeline, 1));
   heard.cpu_s = cpu_seconds() - begin;
   cost.sound_s += audio.duration().value();
   cost.cpu_s += heard.cpu_s;
@@ -135,6 +135,9 @@ std::string notes_in_words(const Timeline& timeline, const Hearing& hearing, int
     out += fmt::format("(m{} {:.2f}", n.heard->midi, n.heard->onset.value());
     if (n.heard->offset) out += fmt::format("-{:.2f}", n.heard->offset->value());
     if (n.heard->intonation) out += fmt::format(" {:+.0f}c", n.heard->intonation->value());
+    if (n.heard->gap) out += fmt::format(" gap{:.2f}", n.heard->gap->value());
+    if (n.heard->dip) out += fmt::format(" dip{:.0f}", n.heard->dip->value());
+    if (n.heard->attack) out += fmt::format(" attack{:.1f}", *n.heard->attack);
     out += fmt::format(" p{:.2f})", n.heard->confidence);
   }
   return out;

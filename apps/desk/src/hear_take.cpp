@@ -60,7 +60,8 @@ Result<Hearing> hear_take(const HearJob& job) {
   Hearing hearing = hear(std::span(&job.timeline, 1), view, options(job), [&](double done) {
     job.progress(decoded_at + done * (heard_at - decoded_at));
   });
-  hearing.findings = findings(hearing, job.timeline, {job.step, job.language});
+  FindingOptions verdicts{job.step, job.language, options(job).tempo_hint};
+  add_findings(hearing, std::span(&job.timeline, 1), verdicts);
   hearing.score.sha256 = book::sha256(job.score.bytes);
   hearing.recording.sha256 = job.take.sha256;
   auto kept = app::write_file_atomically(job.folder / "hearing.json", to_json(hearing));

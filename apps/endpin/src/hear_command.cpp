@@ -9,6 +9,7 @@
 #include "endpin/app/decode_in_child.h"
 #include "endpin/app/files.h"
 #include "endpin/app/score_input.h"
+#include "endpin/book/upload.h"
 #include "endpin/listen/findings.h"
 #include "endpin/listen/listen.h"
 #include "endpin/pages/report.h"
@@ -92,6 +93,16 @@ Result<void> write_report(const HearWords& words, const CommonOptions& common,
   return app::write_file_atomically(words.report, *page);
 }
 
+// What was heard against what, for whoever keeps the result.
+Result<void> keep_hashes(const app::ScoreInput& score, const std::string& recording,
+                         Hearing& hearing) {
+  hearing.score.sha256 = book::sha256(score.bytes);
+  const auto bytes = app::read_file(recording, std::uintmax_t{4} << 30);
+  if (!bytes) return Unexpected(bytes.error());
+  hearing.recording.sha256 = book::sha256(*bytes);
+  return {};
+}
+
 Result<void> hear_files(const HearWords& words, const CommonOptions& common) {
   if (words.files.size() < 2) {
     return usage("a score and a recording are needed", "Write endpin hear SCORE RECORDING.");
@@ -109,6 +120,9 @@ Result<void> hear_files(const HearWords& words, const CommonOptions& common) {
   }
   auto recording = app::decode_in_child(words.files.back());
   if (!recording) return Unexpected(recording.error());
+  if (options->tempo_hint) {
+    options->tempo_hint = Bpm(options->tempo_hint->value() * items[0].beat_unit.to_double());
+  }
   std::optional<Audio> backing;
   if (!words.backing.empty()) {
     auto sound = app::decode_in_child(words.backing);
@@ -120,12 +134,9 @@ Result<void> hear_files(const HearWords& words, const CommonOptions& common) {
     if (words.backing_at) options->backing->at = Seconds(*words.backing_at);
   }
   Hearing hearing = hear(items, view(*recording), *options);
-  for (std::size_t i = 0; i < items.size(); ++i) {
-    const auto found = findings(
-        hearing, items[i], {common.step, find_language(common.language).value_or(Language::en_us)},
-        static_cast<int>(i));
-    hearing.findings.insert(hearing.findings.end(), found.begin(), found.end());
-  }
+  const Language language = find_language(common.language).value_or(Language::en_us);
+  add_findings(hearing, items, {common.step, language, options->tempo_hint});
+  if (auto kept = keep_hashes(scores.front(), words.files.back(), hearing); !kept) return kept;
   if (!words.report.empty()) {
     const auto written = write_report(words, common, scores.front(), hearing, *recording);
     if (!written) return written;

@@ -7,6 +7,8 @@
 #include "align/fine_path.h"
 #include "measure/assemble.h"
 #include "measure/reference.h"
+#include "measure/strings.h"
+#include "measure/tempo.h"
 
 namespace endpin {
 namespace {
@@ -119,6 +121,7 @@ Hearing heard_in(std::span<const Timeline> items, AudioView recording, const Hea
   hearing.reference.a4 = transpose(standard_a4, Cents(reference));
   assemble(aligned, hearing);
   assemble_tempo(aligned, items, hearing);
+  if (items.size() == 1) hearing.strings = string_tunings(hearing, items[0], 0);
   hearing.status = judged_status(hearing, score, seen, path);
   return hearing;
 }
@@ -135,6 +138,7 @@ void forget_notes(Hearing& hearing) {
   hearing.bars.clear();
   hearing.segments.clear();
   hearing.tempo = {};
+  hearing.strings.clear();
   hearing.range_from.reset();
   hearing.range_to.reset();
 }

@@ -77,6 +77,37 @@ TEST(Findings, SayAWaitBetweenTwoNotes) {
   EXPECT_EQ(work(said_of(tune, r)), std::vector{FindingKind::hesitation});
 }
 
+Hearing with_findings(const Tune& tune, const Recording& r, const FindingOptions& options = {}) {
+  Hearing h = hear_one(tune, r);
+  add_findings(h, std::span(&tune.timeline, 1), options);
+  return h;
+}
+
+bool says_clean_at_tempo(const Hearing& h) {
+  return std::any_of(h.findings.begin(), h.findings.end(),
+                     [](const Finding& f) { return f.kind == FindingKind::clean_at_tempo; });
+}
+
+TEST(Findings, SayCleanAtTempoAtTheTempoAskedFor) {
+  const Tune tune(melody);
+  const Recording at_88 = play(tune, all_of(tune), 60.0 / 88);
+  FindingOptions options;
+  EXPECT_FALSE(says_clean_at_tempo(with_findings(tune, at_88, options)));  // none was asked for
+  options.tempo = Bpm(88);
+  const Hearing h = with_findings(tune, at_88, options);
+  EXPECT_TRUE(says_clean_at_tempo(h));
+  EXPECT_NEAR(h.tempo.clean_bpm.value_or(0), 88, 1);
+  options.tempo = Bpm(92);  // one mark faster on the metronome
+  EXPECT_FALSE(says_clean_at_tempo(with_findings(tune, at_88, options)));
+}
+
+TEST(Findings, MeasureTheCleanTempoWhereBarsAreClean) {
+  const Tune tune(melody);
+  Tune other(melody);
+  for (const std::size_t i : {1U, 6U, 9U, 13U}) other.timeline.notes[i].midi += 1;  // one a bar
+  EXPECT_FALSE(with_findings(tune, play(other, all_of(other))).tempo.clean_bpm);
+}
+
 TEST(Findings, AreNoneWhenThePieceIsAnother) {
   const Tune tune(melody);
   Hearing h = hear_one(tune, play(tune, all_of(tune)));

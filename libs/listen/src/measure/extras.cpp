@@ -8,10 +8,13 @@
 namespace endpin::listen {
 namespace {
 
-constexpr double stable_s = 0.08;
+constexpr double stable_s = 0.08, inside_stable_s = 0.12;
+constexpr double least_lead = 0.15;  // of salience, over the written pitch
+constexpr double least_attack = 0.5;
 constexpr double least_salience = 0.25;
 constexpr double below_note_db = 12;  // what is softer may be a resonance
 constexpr double struck_again_attack = 2.5, struck_again_dip_db = 10;
+constexpr double again_softer_db = 8;
 constexpr double away_from_ends_s = 0.11;
 
 class Extras {
@@ -22,7 +25,7 @@ class Extras {
     for (std::size_t i = 0; i < a_.events.size(); ++i) {
       if (a_.events[i].left_out || event(i).plucked || event(i).ornamented) continue;
       if (heard(i)) struck_again(i);
-      if (i + 1 < a_.events.size() && !a_.events[i + 1].jumped_to) in_gap(i);
+      if (i + 1 < a_.events.size() && !a_.events[i + 1].jumped_to) in_between(i);
     }
     return std::move(found_);
   }
@@ -58,31 +61,66 @@ class Extras {
            std::any_of(e.pitches.begin(), e.pitches.end(), related);
   }
 
-  void in_gap(std::size_t i) {
-    const double from_s = a_.events[i].sounds_until_s, to_s = a_.events[i].next_s;
-    if (to_s - from_s < stable_s || a_.events[i].another_tone) return;
+  // Another tone between this note's beginning and the next one's: the longest stretch of one
+  // pitch that neither the note nor the next has to do with.
+  void in_between(std::size_t i) {
+    const Fine& f = a_.events[i];
+    if (f.another_tone || f.next_s - f.onset_s < stable_s) return;
+    const Run run = longest_foreign(i, f.onset_s + away_from_ends_s, f.next_s);
+    if (run.end - run.begin < frames_of(stable_s)) return;
     const double step = a_.seen.step_s();
-    const std::size_t from = static_cast<std::size_t>(from_s / step);
-    const std::size_t to = std::min(a_.seen.frames(), static_cast<std::size_t>(to_s / step) + 1);
-    std::size_t run = 0, best_run = 0, best_end = 0;
+    const double begin = static_cast<double>(run.begin) * step;
+    const double end = static_cast<double>(run.end) * step;
+    if (begin < f.sounds_until_s && !takes_over(i, run)) return;
+    if (level(begin, end) < level(f.onset_s, begin) - below_note_db) return;
+    if (begins_at(begin) < least_attack) return;
+    found_.push_back({Seconds(begin), Seconds(end), run.midi, note(i).index});
+  }
+
+  struct Run {
+    std::size_t begin = 0, end = 0;
     int midi = -1;
-    for (std::size_t f = from; f < to; ++f) {
+  };
+
+  std::size_t frames_of(double s) const {
+    return static_cast<std::size_t>(std::lround(s / a_.seen.step_s()));
+  }
+  double begins_at(double s) const {
+    return strongest_onset(a_.onset_evidence, a_.seen.sound().step_s, s - 0.06, s + 0.06);
+  }
+
+  Run longest_foreign(std::size_t i, double from_s, double to_s) const {
+    Run run, longest;
+    const std::size_t to = std::min(a_.seen.frames(), frames_of(to_s));
+    for (std::size_t f = frames_of(from_s); f < to; ++f) {
       const int now = a_.seen.pitch().best_midi(f);
       const bool clear = !a_.seen.quiet(f) && a_.seen.pitch().best(f) > least_salience;
-      run = clear && now == midi ? run + 1 : (clear ? 1 : 0);
-      midi = now;
-      if (run > best_run) best_run = run, best_end = f + 1;
+      if (!clear || now != run.midi) run = {f, f, clear ? now : -1};
+      run.end = f + 1;
+      if (run.midi < 0 || run.end - run.begin <= longest.end - longest.begin) continue;
+      const bool ours =
+          belongs(i, run.midi) || (i + 1 < a_.events.size() && belongs(i + 1, run.midi));
+      if (!ours) longest = run;
     }
-    if (static_cast<double>(best_run) * step < stable_s) return;
-    const int pitch = a_.seen.pitch().best_midi(best_end - 1);
-    if (belongs(i, pitch) || belongs(i + 1, pitch)) return;
-    const double begin = static_cast<double>(best_end - best_run) * step;
-    const double end = static_cast<double>(best_end) * step;
-    if (level(begin, end) < level(a_.events[i].onset_s, from_s) - below_note_db) return;
-    if (strongest_onset(a_.onset_evidence, a_.seen.sound().step_s, begin - 0.06, begin + 0.06) <
-        0.5)
-      return;
-    found_.push_back({Seconds(begin), Seconds(end), pitch, note(i).index});
+    return longest;
+  }
+
+  // While the other tone sounds, the note that is written no longer does; before, it did.
+  bool takes_over(std::size_t i, const Run& run) const {
+    const Event& e = event(i);
+    if (e.pitches.size() != 1 || !e.held.empty()) return false;
+    if (static_cast<double>(run.end - run.begin) * a_.seen.step_s() < inside_stable_s) return false;
+    double lead = 0, before = 0;
+    for (std::size_t f = run.begin; f < run.end; ++f) {
+      lead += a_.seen.pitch().best(f) - a_.seen.pitch().salience(f, e.pitches.front());
+    }
+    std::size_t counted = 0;
+    for (std::size_t f = frames_of(a_.events[i].onset_s + 0.04); f < run.begin; ++f) {
+      before += a_.seen.pitch().best_midi(f) == e.pitches.front();
+      ++counted;
+    }
+    return lead > least_lead * static_cast<double>(run.end - run.begin) && counted > 0 &&
+           before > 0.6 * static_cast<double>(counted);
   }
 
   void struck_again(std::size_t i) {
@@ -97,8 +135,22 @@ class Extras {
       if (strength >= best) best = strength, at = static_cast<double>(f) * step;
     }
     if (at < 0 || level_dip(a_.seen.sound(), at) < struck_again_dip_db) return;
+    if (!sounds_again(i, at)) return;
     found_.push_back(
         {Seconds(at), Seconds(a_.events[i].sounds_until_s), note(i).midi, note(i).index});
+  }
+
+  // After it the note stands there as before: its pitch, and its level but for a little.
+  bool sounds_again(std::size_t i, double at_s) const {
+    const double to_s = std::min(a_.events[i].sounds_until_s, at_s + 0.3);
+    if (level(at_s + 0.03, to_s) < level(a_.events[i].onset_s, at_s - 0.03) - again_softer_db) {
+      return false;
+    }
+    std::size_t there = 0, all = 0;
+    for (std::size_t f = frames_of(at_s + 0.05); f < frames_of(to_s); ++f) {
+      ++all, there += a_.seen.pitch().best_midi(f) == note(i).midi;
+    }
+    return all > 0 && there * 2 > all;
   }
 
   const Aligned& a_;

@@ -2,7 +2,7 @@
 
 #include <vector>
 
-#include "measure/assemble.h"
+#include "measure/aligned.h"
 
 namespace endpin::listen {
 

@@ -135,6 +135,21 @@ void follow_rival(const Observations& seen, int midi, Frames span, double shift_
   tone.rival_own = static_cast<double>(rivals_own) / static_cast<double>(frames);
 }
 
+// Middle of a rival's own deviations, where it can be followed through most frames.
+std::optional<Cents> rival_intonation(const Observations& seen, int rival, Frames span,
+                                      double shift_cents) {
+  std::vector<double> track;
+  for (std::size_t f = span.from; f < span.to; ++f) {
+    if (seen.quiet(f)) continue;
+    const auto d = frame_deviation(seen.sound().partials_at(f), rival, shift_cents, {});
+    if (d) track.push_back(*d);
+  }
+  if (track.size() * 2 < span.to - span.from || track.empty()) return std::nullopt;
+  const auto middle = track.begin() + static_cast<std::ptrdiff_t>(track.size() / 2);
+  std::nth_element(track.begin(), middle, track.end());
+  return Cents(*middle);
+}
+
 void measure_intonation(const std::vector<double>& track, double step_s, Tone& tone) {
   if (track.size() < 3) return;
   std::vector<double> sorted = track;
@@ -222,6 +237,9 @@ Tone measure_tone(const Observations& seen, const Event& event, int midi, double
   tone.settled_s = static_cast<double>(span.to - span.from) * seen.step_s();
   count_presence(seen, event, midi, span, tone);
   if (tone.rival >= 0) follow_rival(seen, midi, span, shift_cents, tone);
+  if (tone.rival >= 0 && std::abs(tone.rival - midi) == 1) {
+    tone.rival_intonation = rival_intonation(seen, tone.rival, span, shift_cents);
+  }
   std::vector<int> others = event.pitches;
   others.insert(others.end(), event.held.begin(), event.held.end());
   std::vector<double> track;

@@ -26,6 +26,9 @@ struct Tone {
   /// Share of the settled frames in which the rival has a first and a third partial of its own:
   /// what a rival an octave or a twelfth below must show.
   double rival_own = 0;
+  /// Where the rival itself stands, from its own place at the reference; measured only of one a
+  /// semitone away, which shares no partial with the written note.
+  std::optional<Cents> rival_intonation;
   double rival_lead = 0;  ///< its salience above the written pitch's, mean
 };
 

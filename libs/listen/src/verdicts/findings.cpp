@@ -5,6 +5,7 @@
 
 #include "endpin/words/sentence.h"
 
+#include "verdicts/clean_bars.h"
 #include "verdicts/take_view.h"
 
 namespace endpin {
@@ -46,6 +47,22 @@ std::vector<Finding> findings(const Hearing& hearing, const Timeline& timeline,
     found[i].says = says(found[i], options.language);
   }
   return found;
+}
+
+void add_findings(Hearing& hearing, std::span<const Timeline> items,
+                  const FindingOptions& options) {
+  hearing.findings.clear();
+  hearing.tempo.clean_bpm.reset();
+  for (std::size_t i = 0; i < items.size(); ++i) {
+    const int item = static_cast<int>(i);
+    const auto found = findings(hearing, items[i], options, item);
+    const listen::TakeView take(hearing, items[i], options, item);
+    const auto clean = hearing.status == HearingStatus::ok && take.size() > 0
+                           ? listen::fastest_clean_bpm(take, listen::clean_bars(take, found))
+                           : std::nullopt;
+    if (clean) hearing.tempo.clean_bpm = std::max(*clean, hearing.tempo.clean_bpm.value_or(0));
+    hearing.findings.insert(hearing.findings.end(), found.begin(), found.end());
+  }
 }
 
 }  // namespace endpin

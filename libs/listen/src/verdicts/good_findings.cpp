@@ -1,9 +1,9 @@
 // What went well. Said of whole bars and of the whole take, never in numbers of merit.
 #include <algorithm>
 #include <cmath>
-#include <map>
 #include <set>
 
+#include "verdicts/clean_bars.h"
 #include "verdicts/take_view.h"
 
 namespace endpin::listen {
@@ -11,7 +11,9 @@ namespace {
 
 constexpr double in_tune_cents = 15;  // published model recordings stray as far
 constexpr double steady_s = 0.05;     // ensemble asynchrony is 19–35 ms
-constexpr std::size_t fewest_notes = 8;
+constexpr std::size_t fewest_notes = 8, fewest_clean_bars = 2;
+// A metronome's marks lie 3.4 to 5.6 % apart: within half a step below, one step above (ours).
+constexpr double at_tempo = 0.975, above_tempo = 1.06;
 
 struct Tally {
   std::vector<int> heard, in_tune, held, apart, dotted;
@@ -78,27 +80,30 @@ void add_whole_take(const TakeView& take, const Findings& work, Findings& out) {
 }
 
 // Bars in which everything was heard and nothing is to be worked on.
-void add_clean_bars(const TakeView& take, const Findings& work, Findings& out) {
-  std::set<int> worked_on;
-  for (const Finding& f : work) worked_on.insert(f.notes.begin(), f.notes.end());
-  std::vector<int> clean;
-  std::vector<std::string> bars;
-  for (int i = 0; i < take.size();) {
-    int j = i;
-    bool good = true;
-    for (; j < take.size() && take.written(j).bar == take.written(i).bar &&
-           take.written(j).pass == take.written(i).pass;
-         ++j) {
-      good = good && take.heard(j) && !worked_on.contains(j);
-    }
-    if (good) {
-      for (int k = i; k < j; ++k) clean.push_back(k);
-      bars.push_back(take.written(i).bar);
-    }
-    i = j;
+void add_clean_bars(const TakeView& take, const std::vector<CleanBar>& bars, Findings& out) {
+  if (bars.size() < fewest_clean_bars) return;
+  std::vector<int> notes;
+  for (const CleanBar& b : bars) {
+    for (int i = b.first; i <= b.last; ++i) notes.push_back(i);
   }
-  if (bars.size() < 2) return;
-  say(take, FindingKind::clean_bar, clean, "finding.clean-bars", out);
+  say(take, FindingKind::clean_bar, notes, "finding.clean-bars", out);
+}
+
+// All that was played was clean, at the tempo asked for or above it.
+void add_clean_at_tempo(const TakeView& take, const std::vector<CleanBar>& bars,
+                        const Findings& work, Findings& out) {
+  const auto asked = take.asked_bpm();
+  if (!asked || !work.empty() || bars.size() < fewest_clean_bars) return;
+  const Tally t = tally(take);
+  if (t.heard.size() < fewest_notes || static_cast<int>(t.heard.size()) != t.reached) return;
+  const auto bpm = fastest_clean_bpm(take, bars);
+  if (!bpm || *bpm < at_tempo * *asked || *bpm > above_tempo * *asked) return;
+  Finding f = take.about(FindingKind::clean_at_tempo, t.heard, "finding.clean-at-tempo");
+  f.message_args["bpm"] = std::round(*bpm);
+  f.evidence["bpm"] = *bpm;
+  f.evidence["asked_bpm"] = *asked;
+  f.confidence = 0.9;
+  out.push_back(std::move(f));
 }
 
 }  // namespace
@@ -106,7 +111,9 @@ void add_clean_bars(const TakeView& take, const Findings& work, Findings& out) {
 void add_good_findings(const TakeView& take, Findings& out) {
   const Findings work = out;
   add_whole_take(take, work, out);
-  add_clean_bars(take, work, out);
+  const auto bars = clean_bars(take, work);
+  add_clean_bars(take, bars, out);
+  add_clean_at_tempo(take, bars, work, out);
 }
 
 }  // namespace endpin::listen

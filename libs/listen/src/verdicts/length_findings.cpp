@@ -7,9 +7,10 @@
 namespace endpin::listen {
 namespace {
 
-constexpr double least_silence_s = 0.15;  // after a note that is called short
-constexpr double slur_gap_s = 0.09, stroke_dip_db = 12, joined_dip_db = 4;
-constexpr double shortest_judged_s = 0.25;
+constexpr double least_silence_s = 0.18;  // after a note that is called short
+constexpr double slur_gap_s = 0.08, stroke_dip_db = 12, gap_dip_db = 12;
+constexpr double shortest_judged_s = 0.3;
+constexpr int fewest_apart = 2;  // other dotted notes that show that silence can be heard here
 
 bool judged(const TakeView& take, int i) {
   if (!take.heard(i) || !take.alone(i) || take.written(i).plucked) return false;
@@ -68,12 +69,13 @@ void add_not_separated(const TakeView& take, Findings& out) {
     if (take.written(i).onset + take.written(i).duration != take.written(i + 1).onset) continue;
     const HeardNote& h = take.sound(i);
     if (*h.sounding_ratio < 0.75) ++apart;
-    if (*h.sounding_ratio > take.limits().separated && h.gap.value_or(Seconds(1)).value() < 0.03 &&
-        take.sound(i + 1).dip.value_or(Decibels(99)).value() < joined_dip_db) {
+    const bool rings = take.written(i).open || take.written(i).finger == 0;
+    if (!rings && *h.sounding_ratio > take.limits().separated &&
+        h.gap.value_or(Seconds(1)).value() < 0.03) {
       joined.push_back(i);
     }
   }
-  if (apart == 0) return;
+  if (apart < fewest_apart || apart < 2 * static_cast<int>(joined.size())) return;
   for (const int i : joined) {
     Finding f = take.about(FindingKind::not_separated, {i}, "finding.not-separated");
     f.message_args["percent"] = std::round(100 * *take.sound(i).sounding_ratio);
@@ -86,6 +88,10 @@ void add_not_separated(const TakeView& take, Findings& out) {
 bool gap_before(const TakeView& take, int i) {
   const auto gap = take.sound(i - 1).gap;
   return gap && gap->value() > slur_gap_s;
+}
+
+bool dips(const TakeView& take, int i) {
+  return take.sound(i).dip.value_or(Decibels(0)).value() > gap_dip_db;
 }
 
 bool new_stroke(const TakeView& take, int i) {
@@ -105,10 +111,12 @@ void add_slurs(const TakeView& take, Findings& out) {
       known = known && judged(take, i);
       if (!known) continue;
       all_new = all_new && new_stroke(take, i);
-      if (gap_before(take, i) && *take.sound(i - 1).sounding_ratio < 0.8) gaps.push_back(i);
+      if (gap_before(take, i) && *take.sound(i - 1).sounding_ratio < 0.8 && dips(take, i)) {
+        gaps.push_back(i);
+      }
     }
     if (!known) continue;
-    if (gaps.size() == 1 && take.sound(gaps[0] - 1).gap->value() > 1.5 * slur_gap_s) {
+    if (gaps.size() == 1) {
       Finding f =
           take.about(FindingKind::gap_in_slur, {gaps[0] - 1, gaps[0]}, "finding.gap-in-slur");
       f.evidence["gap_s"] = take.sound(gaps[0] - 1).gap->value();

@@ -16,7 +16,10 @@ double middle_of(std::vector<double> values) {
 
 TakeView::TakeView(const Hearing& hearing, const Timeline& timeline, const FindingOptions& options,
                    int item)
-    : hearing_(hearing), timeline_(timeline), limits_(thresholds_for(options.step)) {
+    : hearing_(hearing),
+      timeline_(timeline),
+      limits_(thresholds_for(options.step)),
+      asked_(options.tempo) {
   for (const NoteHearing& n : hearing.notes) {
     if (n.item == item) notes_.push_back(&n);
   }
@@ -36,6 +39,12 @@ void TakeView::find_alone() {
     alone_[i] = !with_next && (i == 0 || sounding_until <= n.onset);
     sounding_until = std::max(sounding_until, n.onset + n.duration);
   }
+}
+
+std::optional<double> TakeView::asked_bpm() const {
+  if (!asked_ && !timeline_.tempo_is_given) return std::nullopt;
+  const Bpm quarters = asked_.value_or(timeline_.tempo.tempo_at(Beats(0)));
+  return quarters.value() / timeline_.beat_unit.to_double();
 }
 
 bool TakeView::slurred_to(int index) const {

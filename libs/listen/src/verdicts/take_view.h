@@ -41,6 +41,8 @@ class TakeView {
   const HeardNote& sound(int index) const { return *note(index).heard; }
   /// No other note begins with it or sounds into it.
   bool alone(int index) const { return alone_[static_cast<std::size_t>(index)]; }
+  /// Beats a minute that were asked for, by the options or by the score; empty: by none.
+  std::optional<double> asked_bpm() const;
   bool slurred_to(int index) const;  ///< goes on in the bow of the note before
   double beat_s(int index) const;    ///< a beat at the local tempo
 
@@ -63,6 +65,7 @@ class TakeView {
   const Hearing& hearing_;
   const Timeline& timeline_;
   Thresholds limits_;
+  std::optional<Bpm> asked_;
   std::vector<const NoteHearing*> notes_;
   std::vector<bool> alone_;
   std::vector<Stride> strides_;

@@ -11,9 +11,12 @@ namespace {
 
 constexpr double longest_breath_s = 0.75, breath_beats = 1.2;
 constexpr double free_times = 4.5;  // of the player's own freedom
-constexpr double uneven_ratio = 1.45, least_uneven = 1.25;
+// Pairs written even count as uneven from 4 : 3 on where every pair leans the same way, and the
+// mean lies four standard errors of this player's own freedom from even (ours).
+constexpr double uneven_ratio = 1.33, least_uneven = 1.08, uneven_errors = 4;
 constexpr std::size_t fewest_pairs = 3;
-constexpr double tempo_change = 0.13;  // of the logarithm: an eighth
+constexpr double most_freedom_s = 0.03;  // what is more comes from the unevenness itself
+constexpr double tempo_change = 0.13;    // of the logarithm: an eighth
 constexpr std::size_t fewest_strides = 12;
 
 struct PlayedBar {
@@ -160,11 +163,21 @@ class TimeVerdicts {
     const double middle = ratios[ratios.size() / 2];
     const double least = middle > 0 ? ratios[ratios.size() / 5] : -ratios[ratios.size() * 4 / 5];
     if (std::abs(middle) < std::log(uneven_ratio) || least < std::log(least_uneven)) return;
+    if (std::abs(middle) < uneven_errors * error_of_pairs(run, ratios.size())) return;
     Finding f = take_.about(FindingKind::uneven, run,
                             middle > 0 ? "finding.uneven.long-short" : "finding.uneven.short-long");
     f.message_args["count"] = static_cast<double>(ratios.size());
     f.evidence["ratio"] = std::exp(std::abs(middle));
     keep(std::move(f), 0.85);
+  }
+
+  // Standard error of the mean of logarithms of `pairs` ratios, from the freedom of single steps:
+  // the middle onset of a pair moves both halves.
+  double error_of_pairs(const std::vector<int>& run, std::size_t pairs) const {
+    const Stride* first = take_.stride_from(run.front());
+    const double half_s = first ? first->ratio * first->written_s : 0.25;
+    const double onset_s = std::min(take_.freedom_s(), most_freedom_s) / std::sqrt(2.0);
+    return std::sqrt(6.0) * onset_s / half_s / std::sqrt(static_cast<double>(pairs));
   }
 
   void displaced() {

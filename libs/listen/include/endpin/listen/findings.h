@@ -1,5 +1,7 @@
 #pragma once
 
+#include <optional>
+#include <span>
 #include <string>
 #include <vector>
 
@@ -16,6 +18,8 @@ struct FindingOptions {
   /// empty: as for first position.
   std::string step;
   Language language = Language::en_us;  ///< of `says`
+  /// Quarters a minute that were asked for; empty: the score's own tempo, if it gives one.
+  std::optional<Bpm> tempo;
 };
 
 /// The sentence of a finding in another language.
@@ -26,5 +30,10 @@ std::string says(const Finding& finding, Language language);
 /// REQUIRES: `timeline` is that item's.
 std::vector<Finding> findings(const Hearing& hearing, const Timeline& timeline,
                               const FindingOptions& options = {}, int item = 0);
+
+/// Puts the findings about all items into `hearing`, and with them what follows from them: the
+/// fastest tempo at which bars were clean. REQUIRES: `items` are those that were heard.
+void add_findings(Hearing& hearing, std::span<const Timeline> items,
+                  const FindingOptions& options = {});
 
 }  // namespace endpin

@@ -1,0 +1,108 @@
+#include "measure/note_judge.h"
+
+#include <algorithm>
+#include <cmath>
+
+namespace endpin::listen {
+namespace {
+
+// What makes a note's place taken by another pitch. From the contract: 80 ms, the written note
+// rejected; the rest ours, on the side of silence.
+constexpr double wrong_stable_s = 0.08, wrong_share = 0.7, wrong_evidence = -2.6,
+                 wrong_own_partials = 0.25, wrong_lead = 0.15;
+constexpr double heard_evidence = -1.7, heard_present = 0.4;
+constexpr double off_but_there_cents = 62, off_but_there_tracked = 0.75;
+// A semitone's neighbour that is in tune by that much more is what sounds.
+constexpr double neighbour_fits_cents = 12;
+
+double logistic(double x) { return 1 / (1 + std::exp(-x)); }
+
+// The pitch a semitone away, in tune, explains the partials that were taken for the written note's.
+bool neighbour_fits_better(const Tone& tone, double cents) {
+  return tone.rival_intonation &&
+         std::abs(tone.rival_intonation->value()) + neighbour_fits_cents < std::abs(cents);
+}
+
+// Its partials stand there, if not in tune.
+bool off_but_there(const Tone& tone) {
+  if (!tone.intonation || tone.tracked <= off_but_there_tracked) return false;
+  const double cents = tone.intonation->value();
+  return std::abs(cents) < off_but_there_cents && std::abs(cents) > 30 &&
+         tone.uncertainty->value() < 8 && !neighbour_fits_better(tone, cents);
+}
+
+// An octave or a twelfth below the written note has all its partials: it must show its own.
+bool proven(const Tone& tone, int midi) {
+  const int below = midi - tone.rival;
+  return (below != 12 && below != 19 && below != 24) || tone.rival_own > 0.8;
+}
+
+}  // namespace
+
+NoteState NoteJudge::judge(std::size_t i, const Tone& tone) const {
+  if (tone.settled_s <= 0) return NoteState::uncertain;
+  if (tone.evidence > heard_evidence || tone.present >= heard_present) return NoteState::heard;
+  if (off_but_there(tone)) return NoteState::heard;
+  return is_wrong(i, tone) ? NoteState::wrong : NoteState::uncertain;
+}
+
+bool NoteJudge::is_wrong(std::size_t i, const Tone& tone) const {
+  const Event& e = event(i);
+  if (e.pitches.size() != 1 || !e.held.empty() || e.ornamented) return false;
+  const bool rejected = tone.evidence < wrong_evidence && tone.present < 0.15 &&
+                        tone.own_partials < wrong_own_partials;
+  const bool stable = tone.rival >= 0 && tone.rival_share >= wrong_share &&
+                      tone.rival_s >= wrong_stable_s && tone.rival_lead > wrong_lead;
+  return rejected && stable && proven(tone, e.pitches.front()) && !rings_on(i, tone.rival) &&
+         neighbours_found(i);
+}
+
+bool NoteJudge::nothing_there(std::size_t i, int midi) const {
+  const Fine& f = a_.events[i];
+  const bool empty = f.sounds_until_s - f.onset_s < 0.06 && f.next_s - f.onset_s > 0.15;
+  if (!empty || event(i).pitches.size() > 1 || event(i).plucked || !neighbours_found(i)) {
+    return false;
+  }
+  const Tone all = measure_tone(a_.seen, event(i), midi, f.onset_s, f.next_s, a_.shift_cents);
+  std::size_t silent = 0, frames = 0;
+  for (double t = f.onset_s; t < f.next_s; t += a_.seen.step_s()) {
+    const std::size_t k =
+        std::min(a_.seen.frames() - 1, static_cast<std::size_t>(t / a_.seen.step_s()));
+    ++frames, silent += a_.seen.quiet(k) || a_.seen.ringing(k);
+  }
+  return all.present < 0.15 && silent * 10 > frames * 7;
+}
+
+// The rival was to be heard just before or comes just after: it may ring or be early.
+bool NoteJudge::rings_on(std::size_t i, int rival) const {
+  const auto has = [&](std::size_t j) {
+    const auto& p = event(j).pitches;
+    return std::binary_search(p.begin(), p.end(), rival);
+  };
+  return (i > 0 && has(i - 1) && !onset_is_clear(i)) || (i + 1 < a_.events.size() && has(i + 1));
+}
+
+bool NoteJudge::onset_is_clear(std::size_t i) const { return a_.events[i].onset_share > 0.9; }
+
+bool NoteJudge::neighbours_found(std::size_t i) const {
+  const auto good = [&](std::size_t j) {
+    if (a_.events[j].left_out) return false;
+    const Event& e = event(j);
+    const Tone t = measure_tone(a_.seen, e, e.pitches.back(), a_.events[j].onset_s,
+                                a_.events[j].sounds_until_s, a_.shift_cents);
+    return t.evidence > heard_evidence;
+  };
+  const bool before = i == 0 || a_.events[i].jumped_to || good(i - 1);
+  const bool after = i + 1 >= a_.events.size() || a_.events[i + 1].jumped_to || good(i + 1);
+  return before && after;
+}
+
+double NoteJudge::confidence(const Fine& f, const Tone& tone) {
+  const bool off = off_but_there(tone);
+  const double evidence = off ? std::max(tone.evidence, -0.3) : tone.evidence;
+  const double present = off ? 0.8 : tone.present;
+  const double pitch = logistic(2.0 + 1.3 * evidence + 1.5 * (present - 0.5));
+  return std::clamp(pitch * (0.3 + 0.7 * f.onset_share), 0.0, 0.995);
+}
+
+}  // namespace endpin::listen

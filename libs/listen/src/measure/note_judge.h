@@ -1,0 +1,34 @@
+#pragma once
+
+#include "endpin/hearing/hearing.h"
+
+#include "measure/aligned.h"
+#include "measure/tone.h"
+
+namespace endpin::listen {
+
+/// What became of a note whose place is known. In doubt: uncertain.
+class NoteJudge {
+ public:
+  explicit NoteJudge(const Aligned& aligned) : a_(aligned) {}
+
+  /// `tone`: what was measured in the place of the `i`-th event's note. O(1) but for wrong notes,
+  /// whose neighbours are measured as well.
+  NoteState judge(std::size_t i, const Tone& tone) const;
+  /// The note's place was kept, but nothing of it sounded between its neighbours.
+  bool nothing_there(std::size_t i, int midi) const;
+  /// The events before and after are clearly there, or playing began or ended here.
+  bool neighbours_found(std::size_t i) const;
+  /// Probability that this is the note.
+  static double confidence(const Fine& fine, const Tone& tone);
+
+ private:
+  const Event& event(std::size_t i) const { return a_.event(i); }
+  bool is_wrong(std::size_t i, const Tone& tone) const;
+  bool rings_on(std::size_t i, int rival) const;
+  bool onset_is_clear(std::size_t i) const;
+
+  const Aligned& a_;
+};
+
+}  // namespace endpin::listen

@@ -1,0 +1,66 @@
+#include "verdicts/clean_bars.h"
+
+#include <algorithm>
+#include <set>
+
+namespace endpin::listen {
+namespace {
+
+constexpr std::size_t fewest_bars = 2;  // one bar proves no tempo (ours)
+constexpr double least_quarters = 3;    // nor do a few short notes
+
+bool same_bar(const TakeView& take, int a, int b) {
+  return take.written(a).bar == take.written(b).bar && take.written(a).pass == take.written(b).pass;
+}
+
+bool went_back_between(const TakeView& take, int from, int to) {
+  const auto& restarts = take.hearing().restarts;
+  return std::any_of(restarts.begin(), restarts.end(), [&](const Restart& r) {
+    return r.time > take.sound(from).onset && r.time <= take.sound(to).onset + Seconds(0.01);
+  });
+}
+
+std::optional<double> bpm_of(const TakeView& take, int from, int to) {
+  const double quarters = (take.written(to).onset - take.written(from).onset).to_double();
+  const double seconds = (take.sound(to).onset - take.sound(from).onset).value();
+  if (quarters < least_quarters || seconds <= 0) return std::nullopt;
+  return 60 * quarters / seconds / take.timeline().beat_unit.to_double();
+}
+
+}  // namespace
+
+std::vector<CleanBar> clean_bars(const TakeView& take, const std::vector<Finding>& said) {
+  std::set<int> worked_on;
+  for (const Finding& f : said) {
+    if (tone(f.kind) == Tone::work) worked_on.insert(f.notes.begin(), f.notes.end());
+  }
+  std::vector<CleanBar> bars;
+  for (int i = 0; i < take.size();) {
+    int j = i;
+    bool clean = true;
+    for (; j < take.size() && same_bar(take, i, j); ++j) {
+      clean = clean && take.heard(j) && !worked_on.contains(j);
+    }
+    if (clean) bars.push_back({i, j - 1});
+    i = j;
+  }
+  return bars;
+}
+
+std::optional<double> fastest_clean_bpm(const TakeView& take, const std::vector<CleanBar>& bars) {
+  std::optional<double> fastest;
+  for (std::size_t i = 0; i < bars.size();) {
+    std::size_t j = i + 1;
+    while (j < bars.size() && bars[j].first == bars[j - 1].last + 1 &&
+           !went_back_between(take, bars[j - 1].last, bars[j].first)) {
+      ++j;
+    }
+    const auto bpm =
+        j - i < fewest_bars ? std::nullopt : bpm_of(take, bars[i].first, bars[j - 1].last);
+    if (bpm) fastest = std::max(*bpm, fastest.value_or(0));
+    i = j;
+  }
+  return fastest;
+}
+
+}  // namespace endpin::listen
