@@ -44,22 +44,6 @@ bool long_short(const StrokePlace& from, const StrokePlace& to) {
          Beats(2) * to.duration < from.duration;
 }
 
-double link_cost(const StrokePlace& from, const StrokePlace& to, StrokeLink link,
-                 const BowingCosts& costs) {
-  switch (link) {
-    case StrokeLink::alternate:
-      return 0;
-    case StrokeLink::retake:
-      return retake_cost(to, costs);
-    case StrokeLink::hook:
-      if (from.plucked || to.plucked || to.rest_before > Seconds(0)) return never;
-      return long_short(from, to) ? costs.hook : costs.hook_other;
-    case StrokeLink::first:
-      break;
-  }
-  return never;
-}
-
 struct Reached {
   double cost = never;
   int from = -1;  // direction before
@@ -84,6 +68,22 @@ Column step(const Column& before, std::span<const StrokePlace> strokes, std::siz
 }
 
 }  // namespace
+
+double link_cost(const StrokePlace& from, const StrokePlace& to, StrokeLink link,
+                 const BowingCosts& costs) {
+  switch (link) {
+    case StrokeLink::alternate:
+      return 0;
+    case StrokeLink::retake:
+      return retake_cost(to, costs);
+    case StrokeLink::hook:
+      if (from.plucked || to.plucked || to.rest_before > Seconds(0)) return never;
+      return long_short(from, to) ? costs.hook : costs.hook_other;
+    case StrokeLink::first:
+      break;
+  }
+  return never;
+}
 
 Bowing bow(std::span<const StrokePlace> strokes, const BowingCosts& costs) {
   Bowing result;
@@ -115,26 +115,6 @@ std::optional<double> bowing_cost(std::span<const StrokePlace> strokes, const Bo
   }
   if (sum == never) return std::nullopt;
   return sum;
-}
-
-std::vector<BowSpan> bow_plan(std::span<const StrokePlace> strokes,
-                              std::span<const BowedStroke> bowed) {
-  std::vector<BowSpan> plan;
-  double at = 0;
-  for (std::size_t i = 0; i < strokes.size(); ++i) {
-    const bool down = bowed[i].bow == Bow::down;
-    const double share = std::min(1.0, strokes[i].duration.to_double() / 2);
-    BowSpan span;
-    span.start = at;
-    // A retake puts the bow back to where the stroke has room; a beginning chooses its place.
-    const bool free = bowed[i].link == StrokeLink::first || bowed[i].link == StrokeLink::retake;
-    if (free) span.start = down ? 0 : std::max(at, share);
-    span.end = std::clamp(span.start + (down ? share : -share), 0.0, 1.0);
-    span.speed = std::abs(span.end - span.start) / std::max(0.05, strokes[i].seconds.value());
-    at = span.end;
-    plan.push_back(span);
-  }
-  return plan;
 }
 
 }  // namespace endpin

@@ -1,65 +1,22 @@
 #include "endpin/technique/markings.h"
 
 #include <algorithm>
-#include <map>
+#include <array>
 #include <set>
 #include <unordered_map>
 
+#include "bowing_remarks.h"
 #include "fingering_reasons.h"
-#include "strokes.h"
+#include "mark_bowing.h"
+#include "settled.h"
 
 namespace endpin {
 namespace {
 
-using technique::StrokeNotes;
-
-struct Settled {
-  FixedStop stop;
-  Origin string_origin = Origin::proposed;
-  Origin finger_origin = Origin::proposed;
-  std::optional<Bow> bow;
-  Origin bow_origin = Origin::proposed;
-};
-using SettledById = std::unordered_map<std::string, Settled>;
-
-Settled printed(const Note& note) {
-  Settled s;
-  s.stop.string = note.printed.string;
-  if (!note.printed.fingers.empty()) s.stop.finger = note.printed.fingers.back();
-  if (note.printed.open_string) s.stop.finger = 0;
-  if (note.printed.thumb) s.stop.finger = 5;
-  if (s.stop.string) s.string_origin = Origin::printed;
-  if (s.stop.finger) s.finger_origin = Origin::printed;
-  s.bow = note.printed.bow;
-  if (s.bow) s.bow_origin = Origin::printed;
-  return s;
-}
-
-void overrule(Settled& s, const TeacherMarking& teacher) {
-  // A finger of the teacher's on another string than the printed one leaves the printed string.
-  if (teacher.finger || teacher.string || teacher.position) s.stop = {};
-  if (teacher.string) s.stop.string = teacher.string, s.string_origin = Origin::teacher;
-  if (teacher.finger) s.stop.finger = teacher.finger, s.finger_origin = Origin::teacher;
-  if (teacher.position) s.stop.position = teacher.position;
-  if (teacher.bow) s.bow = teacher.bow, s.bow_origin = Origin::teacher;
-}
-
-SettledById settled(const Part& part, const std::vector<TeacherMarking>& teacher) {
-  SettledById result;
-  for (const Bar& bar : part.bars) {
-    for (const Note& note : bar.notes) {
-      if (!note.is_rest() && !note.grace && !note.cue) result[note.id] = printed(note);
-    }
-  }
-  for (const TeacherMarking& marking : teacher) overrule(result[marking.id], marking);
-  return result;
-}
-
-const Settled& settled_of(const SettledById& all, const std::string& id) {
-  static const Settled nothing;
-  const auto found = all.find(id);
-  return found == all.end() ? nothing : found->second;
-}
+using technique::Settled;
+using technique::settled;
+using technique::settled_of;
+using technique::SettledById;
 
 struct Events {
   std::vector<FingeringEvent> events;
@@ -163,116 +120,38 @@ void add_fingering(Markings& result, const Timeline& timeline, const Events& eve
   }
 }
 
-void fix_bows(std::vector<StrokeNotes>& strokes, const Timeline& timeline, const SettledById& all) {
-  for (StrokeNotes& stroke : strokes) {
-    const auto& first = timeline.notes[static_cast<std::size_t>(stroke.notes.front())];
-    stroke.place.fixed = settled_of(all, first.id).bow;
-    for (const int i : stroke.notes) {
-      const auto& note = timeline.notes[static_cast<std::size_t>(i)];
-      if (note.onset == first.onset && !stroke.place.fixed) {
-        stroke.place.fixed = settled_of(all, note.id).bow;
-      }
+// One remark for all notes that no hand plays, one for all settled fingerings that none can take.
+void remark_on_fingering(Markings& result) {
+  MarkingRemark unplayable{"unplayable", "", {}, {"fingering.unplayable", {}}, {}};
+  MarkingRemark ignored{"contradiction", "", {}, {"fingering.settled-unplayable", {}}, {}};
+  for (const NoteMarking& note : result.notes) {
+    if (!note.playable) technique::add_place(unplayable, note.bar, note.id);
+    if (note.fingering_reason.key == "fingering.fixed-ignored") {
+      technique::add_place(ignored, note.bar, note.id);
     }
   }
-}
-
-using BowById = std::map<std::string, Bow>;
-
-const std::string& first_id(const StrokeNotes& stroke, const Timeline& timeline) {
-  return timeline.notes[static_cast<std::size_t>(stroke.notes.front())].id;
-}
-
-// Strokes [begin, end) are played for the first time; the one before begin, if any, has its
-// direction already.
-void bow_run(std::vector<BowedStroke>& bowed, const std::vector<StrokeNotes>& strokes,
-             std::size_t begin, std::size_t end, const BowingCosts& costs) {
-  std::vector<StrokePlace> places;
-  if (begin > 0) {
-    places.push_back(strokes[begin - 1].place);
-    places.back().fixed = bowed[begin - 1].bow;
-  }
-  for (std::size_t i = begin; i < end; ++i) places.push_back(strokes[i].place);
-  const Bowing result = bow(places, costs);
-  const std::size_t skip = begin > 0 ? 1 : 0;
-  for (std::size_t i = begin; i < end; ++i) bowed[i] = result.strokes[i - begin + skip];
-}
-
-// A later pass keeps the directions that are written; where they do not follow, the bow is retaken.
-std::vector<BowedStroke> bow_all(const std::vector<StrokeNotes>& strokes, const Timeline& timeline,
-                                 const BowingCosts& costs) {
-  std::vector<BowedStroke> bowed(strokes.size());
-  BowById known;
-  for (std::size_t i = 0; i < strokes.size();) {
-    if (strokes[i].again) {
-      const auto found = known.find(first_id(strokes[i], timeline));
-      bowed[i].bow = found != known.end() ? found->second : Bow::down;
-      const bool same = i > 0 && bowed[i - 1].bow == bowed[i].bow;
-      bowed[i].link = i == 0 ? StrokeLink::first
-                      : same ? StrokeLink::retake
-                             : StrokeLink::alternate;
-      ++i;
-      continue;
-    }
-    std::size_t end = i;
-    while (end < strokes.size() && !strokes[end].again) ++end;
-    bow_run(bowed, strokes, i, end, costs);
-    for (; i < end; ++i) known.emplace(first_id(strokes[i], timeline), bowed[i].bow);
-  }
-  return bowed;
-}
-
-Sentence bow_reason(const StrokePlace& place, const BowedStroke& bowed, Origin origin) {
-  if (origin == Origin::printed) return {"bowing.printed", {}};
-  if (origin == Origin::teacher) return {"bowing.teacher", {}};
-  switch (bowed.link) {
-    case StrokeLink::retake:
-      return {place.rest_before > Seconds(0) ? "bowing.retake-rest" : "bowing.retake", {}};
-    case StrokeLink::hook:
-      return {"bowing.hook", {}};
-    case StrokeLink::first:
-      return {place.pickup ? "bowing.pickup" : "bowing.first", {}};
-    case StrokeLink::alternate:
-      break;
-  }
-  return {place.downbeat && bowed.bow == Bow::down ? "bowing.downbeat" : "bowing.as-it-comes", {}};
-}
-
-void add_strokes(Markings& result, const std::vector<StrokeNotes>& strokes,
-                 const std::vector<BowedStroke>& bowed) {
-  std::vector<StrokePlace> places;
-  for (const StrokeNotes& stroke : strokes) places.push_back(stroke.place);
-  const std::vector<BowSpan> plan = bow_plan(places, bowed);
-  int id = -1;
-  for (std::size_t i = 0; i < strokes.size(); ++i) {
-    if (bowed[i].link == StrokeLink::hook && !result.strokes.empty()) {
-      Stroke& stroke = result.strokes.back();
-      stroke.notes.insert(stroke.notes.end(), strokes[i].notes.begin(), strokes[i].notes.end());
-      stroke.span.end = plan[i].end;
-      continue;
-    }
-    result.strokes.push_back({++id, strokes[i].notes, bowed[i].bow, bowed[i].link, plan[i]});
+  for (const MarkingRemark* remark : {&unplayable, &ignored}) {
+    if (!remark->notes.empty()) result.remarks.push_back(*remark);
   }
 }
 
-void add_bowing(Markings& result, const Timeline& timeline, const SettledById& all,
-                const BowingCosts& costs) {
-  std::vector<StrokeNotes> strokes = technique::strokes(timeline);
-  fix_bows(strokes, timeline, all);
-  const std::vector<BowedStroke> bowed = bow_all(strokes, timeline, costs);
-  std::unordered_map<std::string, NoteMarking*> by_id;
-  for (NoteMarking& marking : result.notes) by_id[marking.id] = &marking;
-  for (std::size_t i = 0; i < strokes.size(); ++i) {
-    if (strokes[i].again || strokes[i].place.plucked) continue;
-    const std::string& id = first_id(strokes[i], timeline);
-    NoteMarking& marking = *by_id.at(id);
-    marking.bow = bowed[i].bow;
-    marking.link = bowed[i].link;
-    marking.bow_origin = settled_of(all, id).bow_origin;
-    marking.bow_shown = marking.bow_origin != Origin::proposed ||
-                        bowed[i].link != StrokeLink::alternate || strokes[i].place.section_start;
-    marking.bow_reason = bow_reason(strokes[i].place, bowed[i], marking.bow_origin);
+void sort_remarks(std::vector<MarkingRemark>& remarks) {
+  constexpr std::array<std::string_view, 6> order{"unplayable", "contradiction", "comes-out-up",
+                                                  "fast-bow",   "change",        "redundant-mark"};
+  const auto rank = [&](const MarkingRemark& remark) {
+    return std::find(order.begin(), order.end(), remark.kind) - order.begin();
+  };
+  std::stable_sort(
+      remarks.begin(), remarks.end(),
+      [&](const MarkingRemark& a, const MarkingRemark& b) { return rank(a) < rank(b); });
+}
+
+BowingCosts in_force(const MarkingOptions& options) {
+  BowingCosts costs = options.bowing_costs;
+  for (const HouseRule& rule : options.rules) {
+    if (!rule.cost_name.empty()) set_cost(costs, rule.cost_name, rule.cost_value);
   }
-  add_strokes(result, strokes, bowed);
+  return costs;
 }
 
 }  // namespace
@@ -288,7 +167,8 @@ Markings mark(const Score& score, int part, const Timeline& timeline, const Inst
   Markings result;
   result.instrument = instrument.name;
   result.step = options.step.empty() ? guess_step(timeline, instrument) : options.step;
-  const SettledById all = settled(score.parts[static_cast<std::size_t>(part)], options.teacher);
+  const Part& line = score.parts[static_cast<std::size_t>(part)];
+  const SettledById all = settled(line, options.teacher);
   const Events events = fingering_events(timeline, all);
   const FingeringCosts costs =
       options.fingering_costs.value_or(default_fingering_costs(instrument.kind));
@@ -296,7 +176,9 @@ Markings mark(const Score& score, int part, const Timeline& timeline, const Inst
       finger_alike(events.events, instrument, reach(instrument, result.step), costs, options.rules);
   result.fingering_cost = fingering.cost;
   add_fingering(result, timeline, events, fingering, all, instrument);
-  add_bowing(result, timeline, all, options.bowing_costs);
+  remark_on_fingering(result);
+  technique::add_bowing(result, line, timeline, all, in_force(options));
+  sort_remarks(result.remarks);
   return result;
 }
 

@@ -59,12 +59,31 @@ json stroke_json(const Stroke& stroke) {
           {"link", name(stroke.link)},
           {"bow_start", stroke.span.start},
           {"bow_end", stroke.span.end},
-          {"bow_lengths_per_second", stroke.span.speed}};
+          {"starts_at", bow_region(stroke.span.start)},
+          {"ends_at", bow_region(stroke.span.end)},
+          {"bow_lengths_per_second", stroke.span.speed},
+          {"speed_ratio", or_null(stroke.span.speed_ratio)}};
+}
+
+json downbeat_json(const Downbeat& downbeat) {
+  return {{"bar", downbeat.bar},
+          {"pass", downbeat.pass},
+          {"stroke_id", downbeat.stroke},
+          {"direction", name(downbeat.bow)},
+          {"continues", downbeat.continues}};
+}
+
+json option_json(const RemarkOption& option, Language language) {
+  json result = sentence_json(option.says, language);
+  result["notes"] = option.notes;
+  result["cost"] = or_null(option.cost);
+  result["proposed"] = option.proposed;
+  return result;
 }
 
 json remark_json(const MarkingRemark& remark, Language language) {
   json options = json::array();
-  for (const Sentence& option : remark.options) options.push_back(sentence_json(option, language));
+  for (const RemarkOption& o : remark.options) options.push_back(option_json(o, language));
   return {{"kind", remark.kind},
           {"bar", remark.bar},
           {"notes", remark.notes},
@@ -86,6 +105,8 @@ std::string to_json(const Markings& markings, Language language) {
   for (const NoteMarking& note : markings.notes) notes.push_back(note_json(note, language));
   json strokes = json::array();
   for (const Stroke& stroke : markings.strokes) strokes.push_back(stroke_json(stroke));
+  json downbeats = json::array();
+  for (const Downbeat& d : markings.downbeats) downbeats.push_back(downbeat_json(d));
   json remarks = json::array();
   for (const MarkingRemark& r : markings.remarks) remarks.push_back(remark_json(r, language));
   return json{{"schema", "endpin.markings/1"},
@@ -93,6 +114,7 @@ std::string to_json(const Markings& markings, Language language) {
               {"step", markings.step},
               {"notes", notes},
               {"strokes", strokes},
+              {"downbeats", downbeats},
               {"remarks", remarks}}
       .dump();
 }

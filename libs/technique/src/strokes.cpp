@@ -29,13 +29,13 @@ std::vector<std::vector<int>> groups(const Timeline& timeline) {
   return result;
 }
 
-bool is_pickup_bar(const Timeline& timeline, std::size_t bar) {
-  const TimelineBar& b = timeline.bars[bar];
-  return bar == 0 && b.length < Beats(4 * b.beats, b.beat_type);
-}
+Beats whole_length(const TimelineBar& bar) { return Beats(4 * bar.beats, bar.beat_type); }
 
 bool jumped(const Timeline& timeline, std::size_t bar) {
-  return bar == 0 || timeline.bars[bar].written_index != timeline.bars[bar - 1].written_index + 1;
+  if (bar == 0) return true;
+  const TimelineBar& before = timeline.bars[bar - 1];
+  return timeline.bars[bar].written_index != before.written_index + 1 ||
+         timeline.bars[bar].pass != before.pass;
 }
 
 Beats beat_length(const TimelineBar& bar) {
@@ -57,7 +57,10 @@ void place_in_bar(StrokePlace& place, const Timeline& timeline, std::size_t bar)
   const bool pickup = is_pickup_bar(timeline, bar);
   place.downbeat = place.onset == b.start && !pickup;
   place.strong_beat = !place.downbeat && !pickup && is_strong(b, place.onset - b.start);
-  place.pickup = pickup && place.onset + place.duration >= b.start + b.length;
+  const bool leads_over = place.onset + place.duration == b.start + b.length;
+  const bool alone =
+      place.rest_before > Seconds(0) && place.duration <= beat_length(b) && place.onset > b.start;
+  place.pickup = leads_over && (pickup || alone);
   place.section_start = place.onset == b.start && jumped(timeline, bar);
 }
 
@@ -78,6 +81,16 @@ StrokePlace place_of(const Timeline& timeline, const std::vector<int>& notes) {
 
 }  // namespace
 
+bool is_pickup_bar(const Timeline& timeline, std::size_t bar) {
+  const TimelineBar& b = timeline.bars[bar];
+  if (b.length >= whole_length(b)) return false;
+  if (b.written_index == 0) return true;
+  const auto before = std::find_if(
+      timeline.bars.begin(), timeline.bars.end(),
+      [&](const TimelineBar& other) { return other.written_index == b.written_index - 1; });
+  return before != timeline.bars.end() && before->length + b.length == whole_length(b);
+}
+
 std::vector<StrokeNotes> strokes(const Timeline& timeline) {
   std::vector<StrokeNotes> result;
   std::set<std::string> seen;
@@ -87,11 +100,11 @@ std::vector<StrokeNotes> strokes(const Timeline& timeline) {
     StrokeNotes stroke;
     stroke.place = place_of(timeline, notes);
     const Beats onset = stroke.place.onset;
-    while (bar + 1 < timeline.bars.size() && timeline.bars[bar + 1].start <= onset) ++bar;
-    if (!timeline.bars.empty()) place_in_bar(stroke.place, timeline, bar);
     if (onset > end) {
       stroke.place.rest_before = timeline.tempo.seconds_at(onset) - timeline.tempo.seconds_at(end);
     }
+    while (bar + 1 < timeline.bars.size() && timeline.bars[bar + 1].start <= onset) ++bar;
+    if (!timeline.bars.empty()) place_in_bar(stroke.place, timeline, bar);
     const bool held = !result.empty() &&
                       timeline.notes[static_cast<std::size_t>(result.back().notes.back())].fermata;
     stroke.place.breath_before = held || (stroke.place.section_start && !result.empty());

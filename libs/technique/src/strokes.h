@@ -1,5 +1,6 @@
 #pragma once
 
+#include <string>
 #include <vector>
 
 #include "endpin/technique/bowing.h"
@@ -17,5 +18,23 @@ struct StrokeNotes {
 
 /// Slurred notes are one stroke, notes that start together too; all else is a stroke of its own.
 std::vector<StrokeNotes> strokes(const Timeline& timeline);
+
+/// A bar without a first beat of its own: the short first one, and the second half of a bar that a
+/// repeat or a double bar splits.
+bool is_pickup_bar(const Timeline& timeline, std::size_t bar);
+
+/// A part's strokes with everything that was decided about them; the vectors are parallel.
+struct BowedLine {
+  const Timeline& timeline;
+  std::vector<StrokeNotes> strokes;
+  std::vector<BowedStroke> bowed;
+  std::vector<BowSpan> plan;
+
+  const TimelineNote& first_note(std::size_t stroke) const {
+    return timeline.notes[static_cast<std::size_t>(strokes[stroke].notes.front())];
+  }
+  const std::string& first_id(std::size_t stroke) const { return first_note(stroke).id; }
+  const std::string& bar(std::size_t stroke) const { return first_note(stroke).bar; }
+};
 
 }  // namespace endpin::technique

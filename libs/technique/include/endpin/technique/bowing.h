@@ -59,6 +59,9 @@ struct Bowing {
 
 /// The cheapest directions. O(strokes). A fixed direction always holds.
 Bowing bow(std::span<const StrokePlace> strokes, const BowingCosts& costs = {});
+/// What it costs to lead from one stroke to the next so; infinite where it cannot be done.
+double link_cost(const StrokePlace& from, const StrokePlace& to, StrokeLink link,
+                 const BowingCosts& costs);
 /// What a given row of directions costs; nothing if a link and its directions disagree.
 std::optional<double> bowing_cost(std::span<const StrokePlace> strokes, const BowingCosts& costs,
                                   std::span<const BowedStroke> choice);
@@ -67,10 +70,19 @@ std::optional<double> bowing_cost(std::span<const StrokePlace> strokes, const Bo
 struct BowSpan {
   double start = 0;
   double end = 0;
-  double speed = 0;  ///< bow lengths a second
+  double speed = 0;                   ///< bow lengths a second
+  std::optional<double> speed_ratio;  ///< to the stroke before, if no rest stands between them
 };
-/// Shares of the bow by duration (a half note the whole bow, a quarter half of it, an eighth a
-/// quarter: common practice), laid so that each stroke starts where the one before ended.
+/// "frog", "middle" or "tip": the third of the bow.
+std::string_view bow_region(double place);
+
+/// How much bow each stroke takes, and where. What it would take follows its duration (a half note
+/// the whole bow, a quarter half of it, an eighth a quarter: common practice), at most one and a
+/// half bow lengths a second (ours). Since the bow goes on from where it is, and only a retake or a
+/// rest lets it be put elsewhere, the strokes agree on the spans that are nearest to what they
+/// would take, by the squared logarithm of their ratio: shortest path over sixteenths of the bow.
+/// After a dotted quarter the eighth must bring the bow back, and so moves three times as fast
+/// (calculated). Plucked strokes have empty spans. O(strokes).
 std::vector<BowSpan> bow_plan(std::span<const StrokePlace> strokes,
                               std::span<const BowedStroke> bowed);
 

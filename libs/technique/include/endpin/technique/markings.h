@@ -60,22 +60,45 @@ struct Stroke {
   BowSpan span;
 };
 
+/// Which way the bow goes at the first beat of a played bar.
+struct Downbeat {
+  std::string bar;  ///< printed number
+  int pass = 1;
+  int stroke = 0;  ///< `Stroke::id`
+  Bow bow = Bow::down;
+  bool continues = false;  ///< the stroke began before the bar line (a tie or a slur)
+};
+
+/// One way out of what a remark is about.
+struct RemarkOption {
+  Sentence says;
+  std::vector<std::string> notes;  ///< ids of the notes that it changes
+  std::optional<double> cost;      ///< of the bowing with it, up to where it settles, if weighed
+  bool proposed = false;           ///< the markings are written so
+};
+
 /// Something about the bowing or a fingering that the teacher should know.
 struct MarkingRemark {
-  std::string
-      kind;  ///< "comes-out-up", "redundant-mark", "contradiction", "unplayable", "fast-bow"
-  std::string bar;
-  std::vector<std::string> notes;
+  /// "contradiction"   two printed marks that strokes between them do not allow
+  /// "unplayable"      notes that no hand reaches, or that do not go together
+  /// "comes-out-up"    a first beat that as it comes would go up; what can be done, with costs
+  /// "fast-bow"        a short note after a long one, whose bow must fly back
+  /// "change"          a printed mark that is not as it comes
+  /// "redundant-mark"  printed marks that say what comes anyway
+  std::string kind;
+  std::string bar;                 ///< the first that it is about
+  std::vector<std::string> notes;  ///< ids
   Sentence says;
-  std::vector<Sentence> options;
+  std::vector<RemarkOption> options;
 };
 
 struct Markings {
   std::string instrument;
   std::string step;
-  std::vector<NoteMarking> notes;  ///< one a written note, in the order they are first played
-  std::vector<Stroke> strokes;     ///< in played order, passes apart
-  std::vector<MarkingRemark> remarks;
+  std::vector<NoteMarking> notes;      ///< one a written note, in the order they are first played
+  std::vector<Stroke> strokes;         ///< in played order, passes apart
+  std::vector<Downbeat> downbeats;     ///< of every played bar that begins under a bow
+  std::vector<MarkingRemark> remarks;  ///< the most useful first
   double fingering_cost = 0;
   double bowing_cost = 0;
 
