@@ -17,16 +17,17 @@ constexpr std::array<int, 7> tonic_above{0, 3, 2, 4, -1, 1, 5};
 constexpr std::array<Mode, 7> modes{Mode::major,  Mode::minor,      Mode::dorian, Mode::phrygian,
                                     Mode::lydian, Mode::mixolydian, Mode::locrian};
 
-// How the evidence adds up. All ours: where a tune comes to rest says most, then the fit of the
-// profiles; a signature is seldom wrong; most tunes are major or minor. A tune rests on its last
-// note, or, where an upbeat to the repeat follows, on the longest of its last bar; and so does each
-// of its repeated sections.
+// How the evidence adds up. All ours: where a tune comes to rest says most, then how it opens and
+// the fit of the profiles; a signature is seldom wrong; most tunes are major or minor. Dances that
+// go round do not come to rest at all: then the last bar's time is spread over many notes, and says
+// little by itself.
 constexpr double last_note_weight = 0.4;
-constexpr double resting_note_weight = 0.4;
+constexpr double resting_weight = 0.4;
 constexpr double section_end_weight = 0.25;
 constexpr double last_in_chord_weight = 0.2;
+constexpr double opening_weight = 0.35;
+constexpr double opening_chord_weight = 0.35;
 constexpr double fit_weight = 0.8;
-constexpr double strong_first_weight = 0.1;
 constexpr double leading_tone_weight = 0.35;
 constexpr double outside_weight = 3;  // times the share of notes outside the scale
 constexpr double other_signature_cost = 0.8;
@@ -36,31 +37,33 @@ constexpr std::array<double, 7> mode_prior{0.3, 0.2, 0.1, -0.35, -0.4, 0.1, -0.8
 
 int pitch_class(const SpelledPitch& pitch) { return pitch.midi() % 12; }
 
-bool is_minor(Mode mode) {
-  return mode == Mode::minor || mode == Mode::dorian || mode == Mode::phrygian ||
-         mode == Mode::locrian;
-}
+// Time that each pitch class has in a bar, as a share of what sounds in it.
+using Shares = PitchClasses;
 
 struct Evidence {
   PitchClasses weights{};
   double total = 0;
-  int last = 0;     // pitch class of the last note, the lowest of a chord
-  int resting = 0;  // of the longest note of the last bar
-  std::vector<int> section_ends;
-  int first = 0;  // of the first note on a downbeat
+  int last = 0;              // pitch class of the last note, the lowest of a chord
+  double last_length = 1;    // 1 if it lasts half a bar or longer
+  Shares opening{};          // of the first whole bar
+  std::vector<Shares> ends;  // of the last bar of each section, the tune's own end last
   int signature = 0;
   std::string_view declared;
 };
 
-// The longest note of a bar, the last of several; the lowest of a chord.
-int resting_note(const Timeline& timeline, const TimelineBar& bar, int otherwise) {
-  const TimelineNote* longest = nullptr;
+Shares shares_in(const Timeline& timeline, const TimelineBar& bar) {
+  Shares shares{};
+  double total = 0;
   for (const TimelineNote& note : timeline.notes) {
     if (note.onset < bar.start || note.onset >= bar.start + bar.length) continue;
-    const bool lower = longest && note.onset == longest->onset;
-    if (!longest || (note.duration >= longest->duration && !lower)) longest = &note;
+    const double duration = std::min(note.duration, bar.length).to_double();
+    shares[static_cast<std::size_t>(note.midi % 12)] += duration;
+    total += duration;
   }
-  return longest ? longest->midi % 12 : otherwise;
+  if (total > 0) {
+    for (double& share : shares) share /= total;
+  }
+  return shares;
 }
 
 bool is_section_end(const Timeline& timeline, std::size_t bar) {
@@ -73,22 +76,22 @@ void read_endings(Evidence& e, const Timeline& timeline) {
   for (const TimelineNote& note : timeline.notes) {
     if (note.onset != last_onset) continue;
     e.last = note.midi % 12;
+    if (!timeline.bars.empty()) {
+      const double bar = timeline.bars.back().length.to_double();
+      e.last_length = bar > 0 ? std::min(1.0, 2 * note.duration.to_double() / bar) : 1;
+    }
     break;
   }
-  e.resting = e.last;
   for (std::size_t bar = 0; bar < timeline.bars.size(); ++bar) {
-    if (!is_section_end(timeline, bar)) continue;
-    e.resting = resting_note(timeline, timeline.bars[bar], e.last);
-    e.section_ends.push_back(e.resting);
+    if (is_section_end(timeline, bar)) e.ends.push_back(shares_in(timeline, timeline.bars[bar]));
   }
 }
 
-void read_beginning(Evidence& e, const Timeline& timeline) {
-  e.first = timeline.notes.front().midi % 12;
-  if (timeline.bars.size() < 2 || timeline.bars[0].length >= timeline.bars[1].length) return;
-  for (const TimelineNote& note : timeline.notes) {
-    if (note.onset == timeline.bars[1].start) e.first = note.midi % 12;
-  }
+void read_opening(Evidence& e, const Timeline& timeline) {
+  if (timeline.bars.empty()) return;
+  const bool pickup =
+      timeline.bars.size() > 1 && timeline.bars[0].length < timeline.bars[1].length;
+  e.opening = shares_in(timeline, timeline.bars[pickup ? 1 : 0]);
 }
 
 Evidence evidence(const Timeline& timeline, std::string_view declared) {
@@ -99,30 +102,39 @@ Evidence evidence(const Timeline& timeline, std::string_view declared) {
   e.declared = declared;
   if (timeline.notes.empty()) return e;
   read_endings(e, timeline);
-  read_beginning(e, timeline);
+  read_opening(e, timeline);
   return e;
 }
 
+double of(const Shares& shares, int pitch_class) {
+  return shares[static_cast<std::size_t>((pitch_class + 24) % 12)];
+}
+
+// Half a bar on one note is rest enough.
+double rest_on(const Shares& shares, int tonic) { return std::min(1.0, 2 * of(shares, tonic)); }
+
 double ending_score(const Evidence& e, int tonic) {
-  double sum = 0;
-  if (e.last == tonic) sum += last_note_weight;
-  if (e.resting == tonic) sum += resting_note_weight;
-  const auto ends = std::count(e.section_ends.begin(), e.section_ends.end(), tonic);
-  if (!e.section_ends.empty()) {
-    sum +=
-        section_end_weight * static_cast<double>(ends) / static_cast<double>(e.section_ends.size());
-  }
-  return sum;
+  double sum = e.last == tonic ? last_note_weight * e.last_length : 0;
+  if (e.ends.empty()) return sum;
+  sum += resting_weight * rest_on(e.ends.back(), tonic);
+  double sections = 0;
+  for (const Shares& end : e.ends) sections += rest_on(end, tonic);
+  return sum + section_end_weight * sections / static_cast<double>(e.ends.size());
+}
+
+double opening_score(const Evidence& e, int tonic, int third) {
+  const double chord = of(e.opening, tonic) + of(e.opening, third) + of(e.opening, tonic + 7);
+  return opening_weight * rest_on(e.opening, tonic) + opening_chord_weight * chord;
 }
 
 double share(const Evidence& e, int pitch_class) {
-  return e.total > 0 ? e.weights[static_cast<std::size_t>((pitch_class + 12) % 12)] / e.total : 0;
+  return e.total > 0 ? of(e.weights, pitch_class) / e.total : 0;
 }
 
 double fit(const Evidence& e, const Key& key) {
   const int tonic = pitch_class(key.tonic);
-  return (profile_fit(e.weights, tonic, is_minor(key.mode), Profile::krumhansl) +
-          profile_fit(e.weights, tonic, is_minor(key.mode), Profile::temperley)) /
+  return (mode_fit(e.weights, tonic, key.mode, Profile::krumhansl) +
+          mode_fit(e.weights, tonic, key.mode, Profile::temperley)) /
          2;
 }
 
@@ -161,8 +173,8 @@ double score(const Evidence& e, const Key& key) {
   double sum = mode_prior[static_cast<std::size_t>(key.mode)];
   const int third = tonic + (is_minor(key.mode) ? 3 : 4);
   sum += ending_score(e, tonic);
+  sum += opening_score(e, tonic, third);
   if (e.last == third % 12 || e.last == (tonic + 7) % 12) sum += last_in_chord_weight;
-  if (e.first == tonic || e.first == (tonic + 7) % 12) sum += strong_first_weight;
   sum += fit_weight * fit(e, key) - outside_weight * outside_share(e, key);
   if (key.mode == Mode::minor && share(e, tonic + 11) > share(e, tonic + 10)) {
     sum += leading_tone_weight;
@@ -207,6 +219,11 @@ MinorForm minor_form(const Evidence& e, const Key& key) {
 }
 
 }  // namespace
+
+bool is_minor(Mode mode) {
+  return mode == Mode::minor || mode == Mode::dorian || mode == Mode::phrygian ||
+         mode == Mode::locrian;
+}
 
 int Key::fifths() const {
   return line_of_fifths(tonic) - tonic_above[static_cast<std::size_t>(mode)];

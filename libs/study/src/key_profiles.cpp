@@ -1,4 +1,5 @@
 #include <cmath>
+#include <utility>
 
 #include "endpin/study/key.h"
 
@@ -25,18 +26,7 @@ double mean(const PitchClasses& values) {
   return sum / 12;
 }
 
-}  // namespace
-
-PitchClasses pitch_classes(const Timeline& timeline) {
-  PitchClasses weights{};
-  for (const TimelineNote& note : timeline.notes) {
-    weights[static_cast<std::size_t>(note.midi % 12)] += note.duration.to_double();
-  }
-  return weights;
-}
-
-double profile_fit(const PitchClasses& weights, int tonic, bool minor, Profile which) {
-  const PitchClasses& profile = profile_of(minor, which);
+double correlation(const PitchClasses& weights, int tonic, const PitchClasses& profile) {
   const double mean_w = mean(weights);
   const double mean_p = mean(profile);
   double product = 0;
@@ -50,6 +40,36 @@ double profile_fit(const PitchClasses& weights, int tonic, bool minor, Profile w
     square_p += p * p;
   }
   return square_w > 0 ? product / std::sqrt(square_w * square_p) : 0;
+}
+
+// What a mode lends from major or minor, its own degree in the other's place (ours: no profile of
+// the modes was measured with listeners as those of major and minor were).
+PitchClasses profile_of(Mode mode, Profile profile) {
+  PitchClasses own = profile_of(is_minor(mode), profile);
+  if (mode == Mode::dorian) std::swap(own[8], own[9]);
+  if (mode == Mode::mixolydian) std::swap(own[10], own[11]);
+  if (mode == Mode::lydian) std::swap(own[5], own[6]);
+  if (mode == Mode::phrygian || mode == Mode::locrian) std::swap(own[1], own[2]);
+  if (mode == Mode::locrian) std::swap(own[6], own[7]);
+  return own;
+}
+
+}  // namespace
+
+PitchClasses pitch_classes(const Timeline& timeline) {
+  PitchClasses weights{};
+  for (const TimelineNote& note : timeline.notes) {
+    weights[static_cast<std::size_t>(note.midi % 12)] += note.duration.to_double();
+  }
+  return weights;
+}
+
+double profile_fit(const PitchClasses& weights, int tonic, bool minor, Profile which) {
+  return correlation(weights, tonic, profile_of(minor, which));
+}
+
+double mode_fit(const PitchClasses& weights, int tonic, Mode mode, Profile which) {
+  return correlation(weights, tonic, profile_of(mode, which));
 }
 
 }  // namespace endpin

@@ -14,6 +14,9 @@ enum class Mode { major, minor, dorian, phrygian, lydian, mixolydian, locrian };
 /// Which sixth and seventh a minor piece has.
 enum class MinorForm { none, natural, harmonic, melodic };
 
+/// The third above the tonic is a minor one.
+bool is_minor(Mode mode);
+
 /// A tonic and a mode; the octave of the tonic means nothing.
 struct Key {
   SpelledPitch tonic;
@@ -42,6 +45,10 @@ PitchClasses pitch_classes(const Timeline& timeline);
 /// Krumhansl & Kessler 1982; Temperley's revision.
 enum class Profile { krumhansl, temperley };
 double profile_fit(const PitchClasses& weights, int tonic_class, bool minor, Profile profile);
+
+/// The same with a profile of the mode: that of major or minor with the degrees that the mode raises
+/// or lowers in each other's place (ours).
+double mode_fit(const PitchClasses& weights, int tonic_class, Mode mode, Profile profile);
 
 /// The key of what is played, from the signature, the notes, the ending. `declared_mode` is what
 /// the file says ("minor", "dorian"), or empty.
