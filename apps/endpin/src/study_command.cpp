@@ -17,12 +17,16 @@ struct StudyRequest {
   bool json = false;
   std::string size;
   double string_length_mm = 0;
+  std::string counting;
+  std::vector<std::string> steps;
 };
 
 StudyOptions study_options(const StudyRequest& request, const CommonOptions& common) {
   StudyOptions options;
   options.step = common.step;
   options.size = request.size;
+  options.counting = request.counting;
+  options.step_order = request.steps;
   if (request.string_length_mm > 0) options.string_length_mm = request.string_length_mm;
   return options;
 }
@@ -33,9 +37,11 @@ Result<void> run(const StudyRequest& request, const CommonOptions& common) {
   const Instrument& which = *find_instrument(input->instrument);
   MarkingOptions marking;
   marking.step = common.step;
-  apply(mark(input->score, input->part, input->timeline, which, marking), input->timeline);
-  const Study found =
-      study(input->score, input->part, input->timeline, which, study_options(request, common));
+  const Markings markings = mark(input->score, input->part, input->timeline, which, marking);
+  apply(markings, input->timeline);
+  StudyOptions options = study_options(request, common);
+  options.retakes = retaken_notes(markings);
+  const Study found = study(input->score, input->part, input->timeline, which, options);
   const Language language = find_language(common.language).value_or(Language::en_us);
   if (request.json) {
     fmt::print("{}\n", to_json(found, language));
@@ -60,6 +66,14 @@ void add_study_command(CLI::App& app, CommonOptions& common) {
   verb.add_option("--string-length", request->string_length_mm,
                   "Measured length of the strings from nut to bridge, millimetres")
       ->check(CLI::Range(150.0, 1300.0));
+  verb.add_option("--count", request->counting,
+                  "How the class counts: numbers, takadimi or ta-titi")
+      ->check(CLI::IsMember({"numbers", "takadimi", "ta-titi"}));
+  verb.add_option("--steps", request->steps,
+                  "Your own order of the steps, the first learnt first, with commas between")
+      ->delimiter(',')
+      ->check(CLI::IsMember({"open-strings", "first-position", "slurs", "extensions",
+                             "lower-positions", "neck-positions", "upper-positions", "thumb"}));
   add_common_options(verb, common);
   set_action(verb, [request, &common] { return run(*request, common); });
 }

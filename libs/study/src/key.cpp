@@ -89,8 +89,7 @@ void read_endings(Evidence& e, const Timeline& timeline) {
 
 void read_opening(Evidence& e, const Timeline& timeline) {
   if (timeline.bars.empty()) return;
-  const bool pickup =
-      timeline.bars.size() > 1 && timeline.bars[0].length < timeline.bars[1].length;
+  const bool pickup = timeline.bars.size() > 1 && timeline.bars[0].length < timeline.bars[1].length;
   e.opening = shares_in(timeline, timeline.bars[pickup ? 1 : 0]);
 }
 
@@ -218,6 +217,17 @@ MinorForm minor_form(const Evidence& e, const Key& key) {
   return share(e, tonic + 9) > 0 ? MinorForm::melodic : MinorForm::harmonic;
 }
 
+std::string signature_key(int fifths) {
+  if (fifths == 0) return "signature.none";
+  return (fifths > 0 ? "signature.sharps-" : "signature.flats-") + argument(std::abs(fifths));
+}
+
+// "The signature has one flat, but the notes fit two sharps."
+Sentence disagreement(int printed, int heard) {
+  return {"study.key.disagrees",
+          {{"printed", signature_key(printed)}, {"heard", signature_key(heard)}}};
+}
+
 }  // namespace
 
 bool is_minor(Mode mode) {
@@ -252,10 +262,15 @@ KeyFinding find_key(const Timeline& timeline, std::string_view declared) {
   finding.form = minor_form(e, finding.key);
   finding.by_krumhansl = best_by_profile(e, Profile::krumhansl);
   finding.by_temperley = best_by_profile(e, Profile::temperley);
-  std::string tonic = finding.key.tonic.text();
-  tonic.pop_back();  // the octave
-  finding.says = {"key." + std::string(name(finding.key.mode)), {{"tonic", tonic}}};
+  finding.says = key_sentence(finding.key);
+  if (!finding.agrees) finding.disagreement = disagreement(e.signature, finding.key.fifths());
   return finding;
+}
+
+Sentence key_sentence(const Key& key) {
+  std::string tonic = key.tonic.text();
+  tonic.pop_back();  // the octave
+  return {"key." + std::string(name(key.mode)), {{"tonic", tonic}}};
 }
 
 std::string_view name(Mode mode) { return mode_names[static_cast<std::size_t>(mode)]; }

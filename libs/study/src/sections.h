@@ -17,9 +17,10 @@ std::vector<AlteredNote> altered_notes(const Timeline& timeline, const Instrumen
                                        std::optional<double> string_length_mm);
 std::vector<TwinBars> twin_bars(const std::vector<WrittenBar>& bars);
 std::vector<Spot> spots(const Timeline& timeline, const std::vector<WrittenBar>& bars,
-                        const Instrument& instrument, const Study& so_far);
-StepDemand step_demand(const Timeline& timeline, const std::vector<WrittenBar>& bars,
-                       const Instrument& instrument);
+                        const Instrument& instrument, const StudyOptions& options,
+                        const Study& so_far);
+StepDemand step_demand(const Timeline& timeline, const Instrument& instrument,
+                       const StudyOptions& options);
 
 /// Adds `bar` if it is not the last already.
 void add_once(std::vector<std::string>& list, const std::string& item);

@@ -8,14 +8,14 @@ namespace {
 
 struct Collector {
   const Instrument& instrument;
+  std::vector<std::string> order;  // of the steps, first learnt first
   int rank = 0;
   std::vector<StepDemand::Reason> reasons;
 
+  // A step that is not in the teacher's order is learnt first, so that it demands nothing.
   int rank_of(std::string_view step) const {
-    for (std::size_t i = 0; i < instrument.reaches.size(); ++i) {
-      if (instrument.reaches[i].step == step) return static_cast<int>(i);
-    }
-    return 0;
+    const auto found = std::find(order.begin(), order.end(), step);
+    return found == order.end() ? 0 : static_cast<int>(found - order.begin());
   }
 
   // Keeps the reasons of the highest step only.
@@ -39,8 +39,9 @@ struct Collector {
 
 void demand_reach(Collector& c, const TimelineNote& note) {
   int rank = 0;
-  while (rank + 1 < static_cast<int>(c.instrument.reaches.size()) &&
-         stops(c.instrument, note.spelled, c.instrument.reaches[static_cast<std::size_t>(rank)])
+  while (rank + 1 < static_cast<int>(c.order.size()) &&
+         stops(c.instrument, note.spelled,
+               reach(c.instrument, c.order[static_cast<std::size_t>(rank)]))
              .empty()) {
     ++rank;
   }
@@ -108,11 +109,18 @@ void demand_speed(Collector& c, const Timeline& timeline,
   }
 }
 
+std::vector<std::string> order_of(const Instrument& instrument, const StudyOptions& options) {
+  if (!options.step_order.empty()) return options.step_order;
+  std::vector<std::string> order;
+  for (const Reach& reach : instrument.reaches) order.emplace_back(reach.step);
+  return order;
+}
+
 }  // namespace
 
-StepDemand step_demand(const Timeline& timeline, const std::vector<WrittenBar>&,
-                       const Instrument& instrument) {
-  Collector c{instrument, 0, {}};
+StepDemand step_demand(const Timeline& timeline, const Instrument& instrument,
+                       const StudyOptions& options) {
+  Collector c{instrument, order_of(instrument, options), 0, {}};
   const auto notes = written_notes(timeline);
   const bool compound = metre(timeline).compound;
   for (const TimelineNote* note : notes) {
@@ -122,8 +130,7 @@ StepDemand step_demand(const Timeline& timeline, const std::vector<WrittenBar>&,
   }
   demand_slurs(c, notes);
   demand_speed(c, timeline, notes);
-  return {std::string(instrument.reaches[static_cast<std::size_t>(c.rank)].step),
-          std::move(c.reasons)};
+  return {c.order[static_cast<std::size_t>(c.rank)], std::move(c.reasons)};
 }
 
 }  // namespace endpin::study_internal

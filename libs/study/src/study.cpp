@@ -37,12 +37,14 @@ Study study(const Score& score, int part, const Timeline& timeline, const Instru
   s.key = find_key(timeline, declared_mode(score, part));
   s.metre = metre(timeline);
   s.values = values(score, part, timeline);
+  s.counting = count_bars(timeline, options.counting);
+  s.form = find_form(timeline);
   s.range = range(timeline);
   s.altered = altered_notes(timeline, instrument, string_length(instrument, options));
   s.twins = twin_bars(bars);
-  s.step = step_demand(timeline, bars, instrument);
+  s.step = step_demand(timeline, instrument, options);
   s.tempo = plan_tempo(timeline, options.step.empty() ? s.step.step : options.step);
-  s.spots = spots(timeline, bars, instrument, s);
+  s.spots = spots(timeline, bars, instrument, options, s);
   return s;
 }
 

@@ -42,6 +42,7 @@ json finding_json(const KeyFinding& f, Language language) {
   j["minor_form"] = f.form == MinorForm::none ? json(nullptr) : json(name(f.form));
   j["signature_fifths"] = f.signature;
   j["signature_agrees"] = f.agrees;
+  j["disagreement"] = sentence_json(f.disagreement, language);
   j["margin"] = f.margin;
   j["second"] = key_json(f.second);
   j["krumhansl_kessler"] = key_json(f.by_krumhansl);
@@ -89,6 +90,51 @@ json twin_json(const TwinBars& t, Language language) {
           {"notes", t.notes},
           {"likeness", t.likeness},
           {"message", sentence_json(t.difference, language)}};
+}
+
+json counting_json(const Counting& counting, Language language) {
+  json bars = json::array();
+  for (const CountedBar& bar : counting.bars) {
+    json syllables = json::array();
+    for (const CountedPlace& place : bar.places) {
+      syllables.push_back({{"at_quarters", place.at.text()},
+                           {"says", say(place.says, language)},
+                           {"kind", name(place.kind)},
+                           {"notes", place.notes}});
+    }
+    bars.push_back({{"bar", bar.bar}, {"syllables", syllables}});
+  }
+  json schemes = json::array();
+  for (const CountingScheme& scheme : counting_schemes()) {
+    schemes.push_back(
+        {{"id", scheme.id}, {"name", say("count.scheme." + std::string(scheme.id), language)}});
+  }
+  return {{"scheme", counting.scheme},
+          {"schemes", schemes},
+          {"hardest", counting.hardest ? json(*counting.hardest) : json(nullptr)},
+          {"bars", bars}};
+}
+
+json form_json(const Form& form) {
+  json phrases = json::array();
+  for (const FormPhrase& p : form.phrases) {
+    phrases.push_back({{"letter", p.letter},
+                       {"variant", p.variant},
+                       {"from", p.from},
+                       {"to", p.to},
+                       {"first_bar_index", p.first_bar},
+                       {"last_bar_index", p.last_bar},
+                       {"times", p.times}});
+  }
+  json returns = json::array();
+  for (const ReturningBars& r : form.returns) {
+    returns.push_back({{"from", r.from},
+                       {"to", r.to},
+                       {"like_from", r.like_from},
+                       {"like_to", r.like_to},
+                       {"bars", r.bars}});
+  }
+  return {{"map", form.map}, {"phrases", phrases}, {"returns", returns}};
 }
 
 json spot_json(const Spot& s, Language language) {
@@ -144,6 +190,8 @@ std::string to_json(const Study& s, Language language) {
               {"key", finding_json(s.key, language)},
               {"metre", metre_json(s.metre)},
               {"values", list_json(s.values, value_json, language)},
+              {"counting", counting_json(s.counting, language)},
+              {"form", form_json(s.form)},
               {"range", range},
               {"altered", list_json(s.altered, altered_json, language)},
               {"twins", list_json(s.twins, twin_json, language)},

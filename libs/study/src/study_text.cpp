@@ -18,7 +18,7 @@ class Lines {
   void add_text(const std::string& text) {
     if (left_-- > 0) text_ += text + "\n";
   }
-  bool full() const { return left_ <= 0; }
+  int left() const { return left_; }
   const std::string& text() const { return text_; }
 
  private:
@@ -27,14 +27,17 @@ class Lines {
   std::string text_;
 };
 
+constexpr double near_margin = 0.1;
+
 void add_heading(Lines& lines, const Study& s, Language language) {
   const std::string title = s.title.empty() ? "" : s.title + " · ";
   lines.add_text(
       title + say("instrument." + s.instrument, language) + " · " + say(s.key.says, language) +
       " · " + std::to_string(s.metre.beats) + "/" + std::to_string(s.metre.beat_type) + " · " +
       duration_name(s.tempo.beat_unit, language) + " = " + std::to_string(s.tempo.target));
-  if (!s.key.agrees) {
-    lines.add({"study.key.disagrees", {{"signature", argument(s.key.signature)}}});
+  if (!s.key.disagreement.empty()) lines.add(s.key.disagreement);
+  if (s.key.margin < near_margin) {
+    lines.add({"study.key.near", {{"key", say(key_sentence(s.key.second), language)}}});
   }
 }
 
@@ -105,6 +108,38 @@ void add_values(Lines& lines, const Study& s, Language language) {
   lines.add({"study.value.line", {{"values", join_list(items, language)}}});
 }
 
+constexpr std::size_t most_phrases = 12;
+
+// "Form: A 1–4, A′ 5–8, B 9–12 (×2)."
+void add_form(Lines& lines, const Study& s) {
+  std::vector<std::string> items;
+  for (const FormPhrase& phrase : s.form.phrases) {
+    const std::string bars = phrase.from == phrase.to ? phrase.from : phrase.from + "–" + phrase.to;
+    const std::string times = phrase.times > 1 ? " (×" + std::to_string(phrase.times) + ")" : "";
+    items.push_back(phrase_name(phrase) + " " + bars + times);
+    if (items.size() == most_phrases && s.form.phrases.size() > most_phrases) {
+      items.emplace_back("…");
+      break;
+    }
+  }
+  if (s.form.phrases.size() < 2) return;
+  std::string list;
+  for (const std::string& item : items) list += (list.empty() ? "" : " · ") + item;
+  lines.add({"study.form.line", {{"phrases", list}}});
+}
+
+// The hardest bar, its syllables under its notes.
+void add_counting(Lines& lines, const Study& s, Language language) {
+  if (!s.counting.hardest || lines.left() < 3) return;
+  const CountedBar& bar = s.counting.bars[*s.counting.hardest];
+  lines.add({"study.counting.line",
+             {{"bars", bar.bar}, {"scheme", "count.scheme." + s.counting.scheme}}});
+  const std::string text = describe(bar, language);
+  const std::size_t end = text.find('\n');
+  lines.add_text("  " + text.substr(0, end));
+  lines.add_text("  " + text.substr(end + 1, text.size() - end - 2));
+}
+
 void add_tempo(Lines& lines, const Study& s) {
   std::vector<std::string> rungs;
   for (const int mark : s.tempo.ladder) rungs.push_back(argument(mark));
@@ -151,9 +186,11 @@ std::string describe(const Study& s, Language language, int most_lines) {
   add_heading(lines, s, language);
   add_altered(lines, s, language);
   add_step(lines, s, language);
-  add_values(lines, s, language);
   add_tempo(lines, s);
+  add_form(lines, s);
   add_spots(lines, s, language);
+  add_values(lines, s, language);
+  add_counting(lines, s, language);
   return lines.text();
 }
 

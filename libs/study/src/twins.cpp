@@ -1,5 +1,9 @@
 #include <algorithm>
-#include <cmath>
+#include <array>
+#include <map>
+#include <optional>
+#include <set>
+#include <tuple>
 
 #include "endpin/words/note_names.h"
 
@@ -66,33 +70,62 @@ Beats span(const Places& rest) {
   return rest.empty() ? Beats(0) : rest.back().onset + rest.back().duration - rest.front().onset;
 }
 
-// The share of the bar's time that is alike. A difference after a like beginning deceives more than
-// one that is seen at once; bars that are nearer are confused more easily. Ours.
-double likeness(const Comparison& c, const WrittenBar& a, const WrittenBar& b, int bars_apart) {
-  const double length = std::max(a.length, b.length).to_double();
-  const double differs = std::max(span(c.earlier_rest), span(c.later_rest)).to_double();
-  const double alike = 1 - differs / length;
-  const double late = c.before > 0 ? 1.0 : 0.75;
-  return alike * late * (1 - 0.01 * std::min(bars_apart, 16));
+Beats span_of(const Comparison& c) { return std::max(span(c.earlier_rest), span(c.later_rest)); }
+
+// The share of the bar's time that is alike.
+double alike(const Comparison& c, const WrittenBar& bar) {
+  return 1 - (span_of(c) / bar.length).to_double();
 }
 
-// The same rhythm on other notes is another bar; the same notes but for a place are twins.
-constexpr double least_likeness = 0.45;
-// A rhythm that differs by one beat while the tune keeps its shape is a twin too.
-constexpr double rhythm_only_likeness = 0.5;
+// Almost the same: at least half of the bar is as it was, and where only the pitches differ they
+// do so in one note or within one beat. More is another bar. Ours.
+constexpr double least_alike = 0.5;
+
+bool almost_same(const Comparison& c, const WrittenBar& bar) {
+  if (alike(c, bar) < least_alike || c.before + c.after == 0) return false;
+  return c.rhythm || c.later_rest.size() <= 1 || span_of(c) <= bar.beat;
+}
+
+// How easily one bar is taken for the other, 0 … 1 (ours): what is alike counts, and least where
+// the difference comes at once, where the bars are far apart, or where other bars lead to them.
+double confusability(const Comparison& c, double alike, int bars_apart, bool same_before) {
+  const double late = c.before > 0 ? 1.0 : 0.8;
+  const double near = 1 - 0.01 * std::min(bars_apart, 16);
+  return std::min(1.0, alike * late * near * (same_before ? 1.0 : 0.85));
+}
 
 int sign(int value) { return (value > 0) - (value < 0); }
 
-bool same_shape(const Places& a, const Places& b) {
-  if (a.empty() || b.empty()) return false;
-  return sign(a.back().midi - a.front().midi) == sign(b.back().midi - b.front().midi);
+// The tune goes the same way between all notes that the bars share at both ends.
+bool same_shape(const Places& a, const Places& b, const Comparison& c) {
+  const auto step = [](const Places& list, std::size_t i) {
+    return sign(list[i].midi - list[i - 1].midi);
+  };
+  for (std::size_t i = 1; i < c.before; ++i) {
+    if (step(a, i) != step(b, i)) return false;
+  }
+  for (std::size_t i = 1; i < c.after; ++i) {
+    if (step(a, a.size() - i) != step(b, b.size() - i)) return false;
+  }
+  return true;
 }
 
+bool same_pitches(const Places& a, const Places& b) {
+  return std::equal(a.begin(), a.end(), b.begin(), b.end(),
+                    [](const Place& x, const Place& y) { return x.midi == y.midi; });
+}
+
+// "duration.many.eighth", "duration.one.quarter": the values in their order, like ones together.
 std::string value_keys(const Places& list) {
   std::vector<std::string> keys;
-  for (const Place& place : list) {
-    const std::string key = duration_key(place.duration);
-    if (!key.empty() && (keys.empty() || keys.back() != key)) keys.push_back(key);
+  for (std::size_t i = 0; i < list.size();) {
+    std::size_t end = i + 1;
+    while (end < list.size() && list[end].duration == list[i].duration) ++end;
+    const std::string key = duration_key(list[i].duration);
+    if (key.empty()) return {};
+    const std::string value = key.substr(std::string_view("duration.").size());
+    keys.push_back((end - i > 1 ? "duration.many." : "duration.one.") + value);
+    i = end;
   }
   return keys.size() <= 3 ? argument(keys) : std::string();
 }
@@ -109,7 +142,7 @@ Sentence difference(const TwinBars& twin, const Comparison& c) {
   } else {
     const std::string here = value_keys(c.later_rest);
     const std::string there = value_keys(c.earlier_rest);
-    if (!here.empty() && !there.empty()) {
+    if (!here.empty() && !there.empty() && here != there) {
       s.key = "study.twin.rhythm";
       s.args["here"] = here;
       s.args["there"] = there;
@@ -127,51 +160,135 @@ Comparison rhythm_comparison(const Places& a, const Places& b) {
   return compare(flat_a, flat_b);
 }
 
-std::optional<TwinBars> twins(const WrittenBar& a, const WrittenBar& b, int bars_apart) {
-  const Places first = places(a);
-  const Places second = places(b);
-  if (a.length != b.length || first.size() < 2 || second.size() < 2) return std::nullopt;
-  Comparison c = compare(first, second);
-  if (c.earlier_rest.empty() && c.later_rest.empty()) return std::nullopt;  // simply alike
-  double like = likeness(c, a, b, bars_apart);
-  if (like < least_likeness || c.before + c.after == 0) {
-    c = rhythm_comparison(first, second);
-    if (!c.rhythm || !same_shape(first, second)) return std::nullopt;
-    like = 0.6 * likeness(c, a, b, bars_apart);
-    if (like < 0.6 * rhythm_only_likeness || c.before + c.after == 0) return std::nullopt;
-  }
+// Bars of one rhythm but for a place are twins where the tune or what leads to them is the same;
+// bars of the same notes in another rhythm are twins always.
+constexpr double other_pitches_share = 0.7;
+constexpr double other_rhythm_share = 0.8;
+
+struct Match {
+  Comparison comparison;
+  double likeness = 0;
+};
+
+std::optional<Match> match(const Places& first, const Places& second, const WrittenBar& bar,
+                           int bars_apart, bool same_before) {
+  const Comparison whole = compare(first, second);
+  if (whole.earlier_rest.empty() && whole.later_rest.empty()) return std::nullopt;
+  const auto rated = [&](const Comparison& c, double alike) {
+    return Match{c, confusability(c, alike, bars_apart, same_before)};
+  };
+  if (almost_same(whole, bar)) return rated(whole, alike(whole, bar));
+  const Comparison rhythm = rhythm_comparison(first, second);
+  if (!rhythm.rhythm) return std::nullopt;
+  if (same_pitches(first, second) && first.size() > 2) return rated(rhythm, other_rhythm_share);
+  if (!almost_same(rhythm, bar)) return std::nullopt;
+  if (!same_before && !same_shape(first, second, rhythm)) return std::nullopt;
+  return rated(rhythm, other_pitches_share * alike(rhythm, bar));
+}
+
+TwinBars twin_of(const WrittenBar& earlier, const WrittenBar& later, const Match& match) {
+  const Comparison& c = match.comparison;
   TwinBars twin;
-  twin.earlier = a.number;
-  twin.later = b.number;
+  twin.earlier = earlier.number;
+  twin.later = later.number;
   twin.rhythm_differs = c.rhythm;
   twin.pitch_differs = c.pitch;
   const Places& where = c.later_rest.empty() ? c.earlier_rest : c.later_rest;
   twin.at = where.front().onset;
-  twin.beat = beat_number(b, twin.at);
+  twin.beat = beat_number(later, twin.at);
   for (const Place& place : c.later_rest) twin.notes.push_back(place.note->id);
-  twin.likeness = like;
+  twin.likeness = match.likeness;
   twin.difference = difference(twin, c);
   return twin;
 }
+
+// Bars by how they begin and end, so that each is compared with few others.
+class Comparer {
+ public:
+  explicit Comparer(const std::vector<WrittenBar>& bars) : bars_(bars) {
+    for (const WrittenBar& bar : bars) {
+      places_.push_back(places(bar));
+      contents_.push_back(
+          numbers_.emplace(content(bar, places_.back()), static_cast<int>(numbers_.size()))
+              .first->second);
+    }
+  }
+
+  std::vector<TwinBars> all() {
+    std::vector<TwinBars> list;
+    std::set<int> seen;
+    for (std::size_t j = 0; j < bars_.size(); ++j) {
+      // A bar that returns as it was is told once, at its first coming.
+      if (!seen.insert(contents_[j]).second || places_[j].size() < 2) continue;
+      if (const auto twin = nearest_twin(j)) list.push_back(*twin);
+      remember(j);
+    }
+    return list;
+  }
+
+ private:
+  using Content = std::vector<std::tuple<Beats, Beats, int>>;
+  using Edge = std::tuple<bool, Beats, Beats, Beats>;  // beginning or end, bar, onset, duration
+
+  static Content content(const WrittenBar& bar, const Places& list) {
+    Content values{{bar.length, Beats(0), 0}};
+    for (const Place& place : list) values.emplace_back(place.onset, place.duration, place.midi);
+    return values;
+  }
+
+  std::array<Edge, 2> edges(std::size_t bar) const {
+    const Places& list = places_[bar];
+    return {Edge{false, bars_[bar].length, list.front().onset, list.front().duration},
+            Edge{true, bars_[bar].length, list.back().onset, list.back().duration}};
+  }
+
+  void remember(std::size_t bar) {
+    for (const Edge& edge : edges(bar)) by_edge_[edge].push_back(bar);
+  }
+
+  bool same_before(std::size_t i, std::size_t j) const {
+    return i > 0 && contents_[i - 1] == contents_[j - 1];
+  }
+
+  // The latest bars that begin or end in the same rhythm; a twin does one of the two, except for
+  // one whose values all differ, and there the notes decide.
+  std::optional<TwinBars> nearest_twin(std::size_t j) const {
+    std::optional<Match> best;
+    std::size_t which = 0;
+    const auto consider = [&](std::size_t i) {
+      if (bars_[i].length != bars_[j].length || places_[i].size() < 2) return;
+      const auto found = match(places_[i], places_[j], bars_[j], static_cast<int>(j - i),
+                               j > 0 && same_before(i, j));
+      if (found && (!best || found->likeness > best->likeness)) best = found, which = i;
+    };
+    for (const Edge& edge : edges(j)) {
+      const auto list = by_edge_.find(edge);
+      if (list == by_edge_.end()) continue;
+      const auto count = std::min(list->second.size(), most_compared);
+      std::for_each(list->second.rbegin(),
+                    list->second.rbegin() + static_cast<std::ptrdiff_t>(count), consider);
+    }
+    for (std::size_t i = j; i-- > 0 && j - i <= neighbours;) consider(i);
+    if (!best) return std::nullopt;
+    return twin_of(bars_[which], bars_[j], *best);
+  }
+
+  static constexpr std::size_t most_compared = 32;
+  static constexpr std::size_t neighbours = 16;
+
+  const std::vector<WrittenBar>& bars_;
+  std::vector<Places> places_;
+  std::vector<int> contents_;
+  std::map<Content, int> numbers_;
+  std::map<Edge, std::vector<std::size_t>> by_edge_;
+};
 
 constexpr std::size_t most_twins = 12;
 
 }  // namespace
 
 std::vector<TwinBars> twin_bars(const std::vector<WrittenBar>& bars) {
-  std::vector<TwinBars> list;
-  for (std::size_t j = 1; j < bars.size(); ++j) {
-    std::optional<TwinBars> best;
-    bool seen_before = false;
-    for (std::size_t i = 0; i < j; ++i) {
-      const auto twin = twins(bars[i], bars[j], static_cast<int>(j - i));
-      if (twin && (!best || twin->likeness > best->likeness)) best = twin;
-      const Comparison c = compare(places(bars[i]), places(bars[j]));
-      seen_before |= c.earlier_rest.empty() && c.later_rest.empty();
-    }
-    // A bar that returns as it was is told once, at its first coming.
-    if (best && !seen_before) list.push_back(*best);
-  }
+  std::vector<TwinBars> list = Comparer(bars).all();
   std::stable_sort(list.begin(), list.end(),
                    [](const TwinBars& a, const TwinBars& b) { return a.likeness > b.likeness; });
   if (list.size() > most_twins) list.resize(most_twins);

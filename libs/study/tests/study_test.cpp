@@ -4,11 +4,14 @@
 #include <fstream>
 #include <sstream>
 
+#include <gmock/gmock.h>
 #include <gtest/gtest.h>
 #include <nlohmann/json.hpp>
 
 #include "endpin/notation/read.h"
 #include "endpin/score/unfold.h"
+
+#include "schema_check.h"
 
 namespace endpin {
 namespace {
@@ -87,12 +90,67 @@ TEST(Study, SpeaksEveryLanguageWithoutGaps) {
   }
 }
 
-TEST(Study, IsWrittenAsJson) {
-  const auto json = nlohmann::json::parse(to_json(study_of(demo("ode-to-joy"))));
-  EXPECT_EQ(json["schema"], "endpin.study/1");
-  EXPECT_EQ(json["key"]["mode"], "major");
-  EXPECT_FALSE(json["values"].empty());
-  EXPECT_FALSE(json["tempo"]["ladder"].empty());
+nlohmann::json schema() {
+  std::ifstream file(ENDPIN_SOURCE_DIR "/docs/schema/study.schema.json");
+  return nlohmann::json::parse(file);
+}
+
+TEST(Study, IsWrittenAsItsSchemaSays) {
+  SchemaCheck check(schema());
+  for (const char* name : {"ode-to-joy", "greensleeves", "new-britain"}) {
+    for (const Language language : all_languages) {
+      const auto json = nlohmann::json::parse(to_json(study_of(demo(name)), language));
+      EXPECT_EQ(json["schema"], "endpin.study/1");
+      EXPECT_THAT(check.complaints(json), testing::IsEmpty()) << name << " " << tag(language);
+      EXPECT_FALSE(json["values"].empty());
+      EXPECT_FALSE(json["counting"]["bars"].empty());
+      EXPECT_FALSE(json["form"]["phrases"].empty());
+    }
+  }
+}
+
+TEST(Study, SchemaRefusesWhatIsMissingOrUnknown) {
+  SchemaCheck check(schema());
+  auto json = nlohmann::json::parse(to_json(study_of(demo("ode-to-joy"))));
+  json["key"].erase("tonic");
+  json["metre"]["beats"] = "four";
+  json["surprise"] = 1;
+  EXPECT_EQ(check.complaints(json).size(), 3u);
+}
+
+// A note that the markings retake without a rest is a spot, with its bar and its note.
+TEST(Study, FindsRetakes) {
+  const Piece piece = demo("ode-to-joy");
+  StudyOptions options;
+  options.retakes = {piece.timeline.notes[4].id};
+  const Study s = study(piece.score, 0, piece.timeline, cello, options);
+  const auto spot = std::find_if(s.spots.begin(), s.spots.end(),
+                                 [](const Spot& x) { return x.kind == "retake"; });
+  ASSERT_NE(spot, s.spots.end());
+  EXPECT_EQ(spot->notes, options.retakes);
+  EXPECT_EQ(spot->bar, piece.timeline.notes[4].bar);
+}
+
+// Who teaches slurs last finds them last: the order of steps is the teacher's.
+TEST(Study, NamesTheStepInTheTeachersOrder) {
+  const auto score = read_score("X:1\nM:4/4\nL:1/4\nK:D\nD E F G|(A B) (c d)|d c B A|D4|\n");
+  const Timeline line = *timeline(*score, 0, "violin");
+  const Instrument& violin = instrument(InstrumentKind::violin);
+  EXPECT_EQ(study(*score, 0, line, violin).step.step, "slurs");
+  StudyOptions options;
+  options.step_order = {"open-strings", "slurs", "first-position"};
+  EXPECT_EQ(study(*score, 0, line, violin, options).step.step, "first-position");
+}
+
+TEST(Study, SaysWhereSignatureAndNotesDisagree) {
+  const auto score =
+      read_score("X:1\nM:4/4\nL:1/4\nK:C\nD ^F A d|^c A ^F E|^c A D ^F|A G E ^c|d A ^F D|D4|\n");
+  const Timeline line = *timeline(*score, 0, "violin");
+  const Study s = study(*score, 0, line, instrument(InstrumentKind::violin));
+  EXPECT_FALSE(s.key.agrees);
+  EXPECT_EQ(say(s.key.disagreement, Language::en_us),
+            "The signature has no sharps or flats, but the notes fit two sharps: check which is "
+            "meant.");
 }
 
 }  // namespace

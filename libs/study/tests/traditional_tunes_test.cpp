@@ -100,8 +100,8 @@ TEST(KeyOfTraditionalTunes, IsFoundFromSignatureAndNotes) {
 }
 
 TEST(KeyOfTraditionalTunes, IsFoundFromTheFilesWordToo) {
-  const Agreement a = agreement(
-      [](const Tune& tune) { return find_key(tune.timeline, name(tune.key.mode)).key; });
+  const Agreement a =
+      agreement([](const Tune& tune) { return find_key(tune.timeline, name(tune.key.mode)).key; });
   EXPECT_GE(a.right(), 0.98);
 }
 

@@ -50,7 +50,7 @@ TEST(TwinBars, SayWhereTheRhythmDiffers) {
   EXPECT_TRUE(list[0].rhythm_differs);
   EXPECT_EQ(list[0].beat, 2);
   EXPECT_EQ(say(list[0].difference, Language::en_gb),
-            "bar 3 has quaver where bar 1 had crotchet: beat 2");
+            "bar 3 has quavers where bar 1 had a crotchet: beat 2");
 }
 
 TEST(TwinBars, SayWhichNoteDiffers) {
@@ -60,6 +60,28 @@ TEST(TwinBars, SayWhichNoteDiffers) {
   EXPECT_FALSE(list[0].rhythm_differs);
   EXPECT_EQ(say(list[0].difference, Language::en_us),
             "measure 2 has A3 where measure 1 had G3: beat 4");
+}
+
+TEST(TwinBars, KnowTheSameNotesInAnotherRhythm) {
+  const auto list = twins_of(tune(
+      {walk,
+       {{"D3", Beats(3, 2)}, {"E3", Beats(1, 2)}, {"F#3", Beats(3, 2)}, {"G3", Beats(1, 2)}}}));
+  ASSERT_EQ(list.size(), 1u);
+  EXPECT_TRUE(list[0].rhythm_differs);
+  EXPECT_FALSE(list[0].pitch_differs);
+}
+
+// Bar 4 comes after the same bar as bar 2 did: it is the one that is mistaken.
+TEST(TwinBars, AreRankedByHowEasilyTheyAreMistaken) {
+  const std::vector<Sung> turn{{"A3", 1}, {"G3", 1}, {"F#3", 1}, {"E3", 1}};
+  const std::vector<Sung> close{{"A3", 1}, {"G3", 1}, {"F#3", 1}, {"D3", 1}};
+  const std::vector<Sung> other{{"B3", 2}, {"D4", 2}};
+  const std::vector<Sung> far{{"C4", 1}, {"G3", 1}, {"F#3", 1}, {"E3", 1}};
+  const auto list = twins_of(tune({walk, turn, walk, close, other, far}));
+  ASSERT_EQ(list.size(), 2u);
+  EXPECT_EQ(list[0].later, "4");
+  EXPECT_EQ(list[1].later, "6");
+  EXPECT_GT(list[0].likeness, list[1].likeness);
 }
 
 TEST(TwinBars, AreNotBarsThatAreSimplyAlikeNorMerelySimilar) {

@@ -182,6 +182,14 @@ Markings mark(const Score& score, int part, const Timeline& timeline, const Inst
   return result;
 }
 
+std::vector<std::string> retaken_notes(const Markings& markings) {
+  std::vector<std::string> ids;
+  for (const NoteMarking& marking : markings.notes) {
+    if (marking.link == StrokeLink::retake) ids.push_back(marking.id);
+  }
+  return ids;
+}
+
 void apply(const Markings& markings, Timeline& timeline) {
   std::unordered_map<std::string, const NoteMarking*> by_id;
   for (const NoteMarking& marking : markings.notes) by_id[marking.id] = &marking;

@@ -34,7 +34,8 @@ struct KeyFinding {
   Key second;
   Key by_krumhansl;  ///< best major or minor key by each profile alone
   Key by_temperley;
-  Sentence says;  ///< "G major"
+  Sentence says;          ///< "G major"
+  Sentence disagreement;  ///< what signature and notes say against each other; empty if they agree
 };
 
 /// Weight of each pitch class, C first; durations in quarters.
@@ -46,13 +47,16 @@ PitchClasses pitch_classes(const Timeline& timeline);
 enum class Profile { krumhansl, temperley };
 double profile_fit(const PitchClasses& weights, int tonic_class, bool minor, Profile profile);
 
-/// The same with a profile of the mode: that of major or minor with the degrees that the mode raises
-/// or lowers in each other's place (ours).
+/// The same with a profile of the mode: that of major or minor with the degrees that the mode
+/// raises or lowers in each other's place (ours).
 double mode_fit(const PitchClasses& weights, int tonic_class, Mode mode, Profile profile);
 
 /// The key of what is played, from the signature, the notes, the ending. `declared_mode` is what
 /// the file says ("minor", "dorian"), or empty.
 KeyFinding find_key(const Timeline& timeline, std::string_view declared_mode = {});
+
+/// "G major", "a-Moll".
+Sentence key_sentence(const Key& key);
 
 std::string_view name(Mode mode);
 std::string_view name(MinorForm form);

@@ -10,6 +10,8 @@
 #include "endpin/instrument/instrument.h"
 #include "endpin/instrument/stops.h"
 #include "endpin/score/score.h"
+#include "endpin/study/counting.h"
+#include "endpin/study/form.h"
 #include "endpin/study/key.h"
 #include "endpin/study/tempo.h"
 #include "endpin/timeline/timeline.h"
@@ -96,6 +98,8 @@ struct Study {
   KeyFinding key;
   Metre metre;
   std::vector<ValueUse> values;  ///< longest first
+  Counting counting;
+  Form form;
   std::optional<Range> range;
   std::vector<AlteredNote> altered;  ///< most frequent first; the signature's before accidentals
   std::vector<TwinBars> twins;       ///< most easily confused first
@@ -111,12 +115,15 @@ struct StudyOptions {
   std::string step;                        ///< the teacher's word for the step; empty: as found
   std::optional<double> string_length_mm;  ///< measured; or by `size`
   std::string size;                        ///< "3/4"; empty: not known, so no distances are given
+  std::string counting;                    ///< a `CountingScheme`'s id; empty: numbers
+  std::vector<std::string> retakes;        ///< ids of notes before which the bow is taken again
+  std::vector<std::string> step_order;  ///< the teacher's order of steps; empty: the instrument's
 };
 
 /// Reads part `part` of `score`, played as `timeline`. Strings and fingers in the timeline (see
 /// `apply` in technique/markings.h) make shifts, crossings and extensions visible; without them
 /// those spots are missing, and altered notes are placed where a player learns them first. Linear
-/// in the notes but for twin bars, which are quadratic in the bars.
+/// in the notes.
 Study study(const Score& score, int part, const Timeline& timeline, const Instrument& instrument,
             const StudyOptions& options = {});
 

@@ -121,6 +121,9 @@ Markings mark(const Score& score, int part, const Timeline& timeline, const Inst
 /// the whole instrument for others. A step's id.
 std::string guess_step(const Timeline& timeline, const Instrument& instrument);
 
+/// Ids of the notes before which the bow is taken again, each once.
+std::vector<std::string> retaken_notes(const Markings& markings);
+
 /// Copies string, finger, open and stroke_id into the timeline.
 void apply(const Markings& markings, Timeline& timeline);
 
