@@ -172,13 +172,12 @@ class Lettering {
 
   FormPhrase name(std::size_t from, std::size_t to) {
     const auto bars = whole_bars(line_, from, to);
-    FormPhrase phrase{{},
-                      0,
-                      line_.bars[from].number,
-                      line_.bars[to - 1].number,
-                      line_.bars[from].written,
-                      line_.bars[to - 1].written,
-                      line_.bars[bars.first].times};
+    FormPhrase phrase;
+    phrase.from = line_.bars[bars.first].number;
+    phrase.to = line_.bars[to - 1].number;
+    phrase.first_bar = line_.bars[from].written;
+    phrase.last_bar = line_.bars[to - 1].written;
+    phrase.times = line_.bars[bars.first].times;
     const auto [letter, variant] = find(bars);
     phrase.letter = letter_of(letter);
     phrase.variant = variant;

@@ -12,7 +12,7 @@ namespace endpin::study_internal {
 
 Metre metre(const Timeline& timeline);
 std::vector<ValueUse> values(const Score& score, int part, const Timeline& timeline);
-std::optional<Range> range(const Timeline& timeline);
+std::optional<Range> range(const Timeline& timeline, const Instrument& instrument);
 std::vector<AlteredNote> altered_notes(const Timeline& timeline, const Instrument& instrument,
                                        std::optional<double> string_length_mm);
 std::vector<TwinBars> twin_bars(const std::vector<WrittenBar>& bars);

@@ -45,6 +45,8 @@ void demand_reach(Collector& c, const TimelineNote& note) {
              .empty()) {
     ++rank;
   }
+  // What no hand reaches is said of the range, and is no demand.
+  if (stops(c.instrument, note.spelled, c.instrument.reaches.back()).empty()) return;
   c.demand(rank, {"study.step.reach", {{"note", note.spelled.text()}}}, note);
 }
 

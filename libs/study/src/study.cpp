@@ -39,7 +39,7 @@ Study study(const Score& score, int part, const Timeline& timeline, const Instru
   s.values = values(score, part, timeline);
   s.counting = count_bars(timeline, options.counting);
   s.form = find_form(timeline);
-  s.range = range(timeline);
+  s.range = range(timeline, instrument);
   s.altered = altered_notes(timeline, instrument, string_length(instrument, options));
   s.twins = twin_bars(bars);
   s.step = step_demand(timeline, instrument, options);

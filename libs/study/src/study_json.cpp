@@ -179,7 +179,11 @@ json warnings_json(const std::vector<Warning>& warnings) {
 std::string to_json(const Study& s, Language language) {
   json range = nullptr;
   if (s.range) {
-    range = {{"lowest", s.range->lowest.text()}, {"highest", s.range->highest.text()}};
+    json outside = json::array();
+    for (const SpelledPitch& pitch : s.range->outside) outside.push_back(pitch.text());
+    range = {{"lowest", s.range->lowest.text()},
+             {"highest", s.range->highest.text()},
+             {"outside", outside}};
   }
   return json{{"schema", "endpin.study/1"},
               {"title", s.title},

@@ -70,16 +70,47 @@ void add_altered(Lines& lines, const Study& s, Language language) {
   if (!accidental.empty()) lines.add({"study.altered.accidental", {{"notes", accidental}}});
 }
 
+constexpr std::size_t most_bars = 4;
+
+// "measures 4, 8 and 16", in the order of the piece; the first four where there are more.
+std::string bars_text(const Study& s, std::vector<std::string> bars, Language language) {
+  const auto place = [&](const std::string& bar) {
+    const auto& all = s.counting.bars;
+    return std::find_if(all.begin(), all.end(), [&](const CountedBar& b) { return b.bar == bar; });
+  };
+  std::stable_sort(bars.begin(), bars.end(),
+                   [&](const auto& a, const auto& b) { return place(a) < place(b); });
+  bars.erase(std::unique(bars.begin(), bars.end()), bars.end());
+  const bool more = bars.size() > most_bars + 2;
+  if (more) bars.resize(most_bars);
+  const std::string text = say({"word.in_bars", {{"bars", argument(bars)}}}, language);
+  return more ? text + " …" : text;
+}
+
+// "Step: extensions (dotted rhythms: measures 4, 8 and 16)."
 void add_step(Lines& lines, const Study& s, Language language) {
-  std::vector<std::string> bars;
   std::vector<std::string> reasons;
   for (const StepDemand::Reason& reason : s.step.reasons) {
-    reasons.push_back(say(reason.says, language));
+    reasons.push_back(say(
+        {"study.step.reason",
+         {{"reason", say(reason.says, language)}, {"bars", bars_text(s, reason.bars, language)}}},
+        language));
     if (reasons.size() == 3) break;
   }
-  Sentence line{"study.step.line", {{"step", "step." + s.step.step}}};
-  line.args["reasons"] = join_list(reasons, language);
-  lines.add(line);
+  std::string all;
+  for (const std::string& reason : reasons) all += (all.empty() ? "" : "; ") + reason;
+  lines.add({"study.step.line", {{"step", "step." + s.step.step}, {"reasons", all}}});
+}
+
+void add_range(Lines& lines, const Study& s, Language language) {
+  if (!s.range || s.range->outside.empty()) return;
+  std::vector<std::string> names;
+  for (const SpelledPitch& pitch : s.range->outside) {
+    names.push_back(note_name_with_octave(pitch, language));
+  }
+  if (names.size() > 6) names.resize(6), names.emplace_back("…");
+  lines.add({"study.range.outside",
+             {{"notes", argument(names)}, {"instrument", "instrument." + s.instrument}}});
 }
 
 // "2", "1½", "¾": clicks as one would write them by hand.
@@ -147,17 +178,19 @@ void add_tempo(Lines& lines, const Study& s) {
              {{"target", argument(s.tempo.target)}, {"ladder", argument(rungs)}}});
 }
 
-constexpr int most_spots = 10;
+constexpr std::size_t most_spots = 10;
+constexpr int most_of_a_kind = 3;  // so that no kind fills the page
 
-// One line a spot, the heaviest first; kinds that repeat are gathered with their bars.
-void add_spots(Lines& lines, const Study& s, Language language) {
-  struct Gathered {
-    const Spot* first;
-    std::vector<std::string> bars;
-  };
-  std::vector<Gathered> list;
+struct GatheredSpots {
+  const Spot* first = nullptr;
+  std::vector<std::string> bars;
+};
+
+// Spots of one reason together, the heaviest first.
+std::vector<GatheredSpots> gathered(const Study& s) {
+  std::vector<GatheredSpots> list;
   for (const Spot& spot : s.spots) {
-    const auto same = std::find_if(list.begin(), list.end(), [&](const Gathered& g) {
+    const auto same = std::find_if(list.begin(), list.end(), [&](const GatheredSpots& g) {
       return spot.kind != "twin-bar" && g.first->reason == spot.reason;
     });
     if (same == list.end()) {
@@ -166,16 +199,23 @@ void add_spots(Lines& lines, const Study& s, Language language) {
       same->bars.push_back(spot.bar);
     }
   }
-  if (list.size() > most_spots) list.resize(most_spots);
-  if (!list.empty()) lines.add({"study.spots.heading", {}});
-  for (const Gathered& g : list) {
+  return list;
+}
+
+void add_spots(Lines& lines, const Study& s, Language language) {
+  std::map<std::string_view, int> of_kind;
+  std::size_t shown = 0;
+  for (const GatheredSpots& g : gathered(s)) {
+    if (of_kind[g.first->kind]++ >= most_of_a_kind || shown == most_spots) continue;
+    if (shown++ == 0) lines.add({"study.spots.heading", {}});
+    const std::string reason = say(g.first->reason, language);
     if (g.first->kind == "twin-bar") {
-      lines.add_text("  " + say(g.first->reason, language));
+      lines.add_text("  " + reason);
       continue;
     }
-    const Sentence bars{"study.spots.line",
-                        {{"bars", argument(g.bars)}, {"reason", say(g.first->reason, language)}}};
-    lines.add_text("  " + say(bars, language));
+    const Sentence line{"study.spots.line",
+                        {{"where", bars_text(s, g.bars, language)}, {"reason", reason}}};
+    lines.add_text("  " + say(line, language));
   }
 }
 
@@ -184,6 +224,7 @@ void add_spots(Lines& lines, const Study& s, Language language) {
 std::string describe(const Study& s, Language language, int most_lines) {
   Lines lines(language, most_lines);
   add_heading(lines, s, language);
+  add_range(lines, s, language);
   add_altered(lines, s, language);
   add_step(lines, s, language);
   add_tempo(lines, s);

@@ -182,7 +182,8 @@ std::optional<Match> match(const Places& first, const Places& second, const Writ
   if (!rhythm.rhythm) return std::nullopt;
   if (same_pitches(first, second) && first.size() > 2) return rated(rhythm, other_rhythm_share);
   if (!almost_same(rhythm, bar)) return std::nullopt;
-  if (!same_before && !same_shape(first, second, rhythm)) return std::nullopt;
+  const std::size_t shared = rhythm.before + rhythm.after;
+  if (!same_before && (shared < 3 || !same_shape(first, second, rhythm))) return std::nullopt;
   return rated(rhythm, other_pitches_share * alike(rhythm, bar));
 }
 

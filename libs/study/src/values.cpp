@@ -56,12 +56,15 @@ std::vector<ValueUse> values(const Score& score, int part, const Timeline& timel
   return list;
 }
 
-std::optional<Range> range(const Timeline& timeline) {
+std::optional<Range> range(const Timeline& timeline, const Instrument& instrument) {
   if (timeline.notes.empty()) return std::nullopt;
-  const auto [low, high] = std::minmax_element(
-      timeline.notes.begin(), timeline.notes.end(),
-      [](const TimelineNote& a, const TimelineNote& b) { return a.midi < b.midi; });
-  return Range{low->spelled, high->spelled};
+  std::map<int, SpelledPitch> pitches;
+  for (const TimelineNote& note : timeline.notes) pitches.emplace(note.midi, note.spelled);
+  Range range{pitches.begin()->second, pitches.rbegin()->second, {}};
+  for (const auto& [midi, pitch] : pitches) {
+    if (stops(instrument, pitch, instrument.reaches.back()).empty()) range.outside.push_back(pitch);
+  }
+  return range;
 }
 
 }  // namespace endpin::study_internal

@@ -64,8 +64,11 @@ TEST(Form, CoversEveryBarOnceInOrder) {
 // A phrase and its upbeat stay together.
 TEST(Form, LetsAnUpbeatLeadIn) {
   const Form form = form_of("K:G\nD|G2 B A|B2 d c|B2 A2|G3 D|G2 B A|B2 d c|B2 A2|G3|");
-  EXPECT_EQ(form.phrases.front().first_bar, 0);
-  EXPECT_EQ(form.map, "A A");
+  ASSERT_EQ(form.phrases.size(), 2u);
+  EXPECT_EQ(form.phrases[0].first_bar, 0);  // the upbeat
+  EXPECT_EQ(form.phrases[0].last_bar - form.phrases[0].first_bar, 4);
+  EXPECT_EQ(form.phrases[1].last_bar - form.phrases[1].first_bar, 3);
+  EXPECT_EQ(form.map, "A A′");  // the first close leads on, the second rests
 }
 
 }  // namespace

@@ -77,7 +77,7 @@ class SchemaCheck {
     check_keywords(schema, place);
     if (schema.contains("$ref")) {
       const std::string ref = schema["$ref"];
-      check(root_.at(json::json_pointer(ref.substr(1))), value, place);
+      return check(root_.at(json::json_pointer(ref.substr(1))), value, place);
     }
     if (schema.contains("type")) check_type(schema["type"], value, place);
     if (schema.contains("const") && value != schema["const"]) complain(place, "is another value");

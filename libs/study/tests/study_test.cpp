@@ -133,7 +133,7 @@ TEST(Study, FindsRetakes) {
 
 // Who teaches slurs last finds them last: the order of steps is the teacher's.
 TEST(Study, NamesTheStepInTheTeachersOrder) {
-  const auto score = read_score("X:1\nM:4/4\nL:1/4\nK:D\nD E F G|(A B) (c d)|d c B A|D4|\n");
+  const auto score = read_score("X:1\nM:4/4\nL:1/4\nK:D\nD E/F/ F G|(A B) (c d)|d c B A|D4|\n");
   const Timeline line = *timeline(*score, 0, "violin");
   const Instrument& violin = instrument(InstrumentKind::violin);
   EXPECT_EQ(study(*score, 0, line, violin).step.step, "slurs");

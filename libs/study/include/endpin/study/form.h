@@ -11,9 +11,9 @@ namespace endpin {
 struct FormPhrase {
   std::string letter;  ///< "A", "B" … "Z", "A2" …
   int variant = 0;     ///< 0 where it is the letter's first or the same; 1: A′, 2: A″ …
-  std::string from;    ///< printed numbers of its first and last bar
+  std::string from;    ///< printed numbers of its first whole bar and its last
   std::string to;
-  int first_bar = 0;  ///< their places in the part
+  int first_bar = 0;  ///< its places in the part, with its upbeat
   int last_bar = 0;
   int times = 1;  ///< how often it is played in a row, because of a repeat
 };

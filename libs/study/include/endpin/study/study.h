@@ -41,6 +41,8 @@ struct ValueUse {
 struct Range {
   SpelledPitch lowest;
   SpelledPitch highest;
+  /// Notes that no hand plays on this instrument, lowest first, each once.
+  std::vector<SpelledPitch> outside;
 };
 
 /// A sharp or flat (or a natural against the signature) of the piece, and where it lies.
