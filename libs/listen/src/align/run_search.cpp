@@ -1,0 +1,193 @@
+#include "align/run_search.h"
+
+#include <algorithm>
+#include <cmath>
+
+namespace endpin::listen {
+namespace {
+
+constexpr float fine_frame_weight = 0.125F;  // half of the coarse pass's: twice the frames
+constexpr float left_out_cost = 7.0F;
+constexpr float duration_spread = 0.13F, degrees = 3;
+constexpr double shortest_note_s = 0.03;
+constexpr std::size_t settling_frames = 30;  // 150 ms in which what was before may ring on
+// Log likelihood of a beginning by the rise of the note's own comb: fitted on simulated rooms.
+constexpr float own_rise_weight = 8, own_rise_usual = 0.35F, own_rise_worst = -1;
+constexpr float beam = 30;
+
+float student_log(float z2) { return -0.5F * (degrees + 1) * std::log1p(z2 / degrees); }
+
+class RunSearch {
+ public:
+  RunSearch(const ScoreModel& score, const Observations& seen, std::span<const float> onset,
+            Run& run)
+      : score_(score), seen_(seen), onset_(onset), run_(run) {}
+
+  void solve() {
+    auto& stages = run_.stages;
+    for (Stage& s : stages) {
+      const std::size_t n = static_cast<std::size_t>(s.size());
+      s.forward.assign(n, unreached);
+      s.backward.assign(n, unreached);
+      s.best_before.assign(n, -1);
+      s.over.assign(n, 0);
+      find_begins(s);
+    }
+    stages.front().forward = stages.front().begins;
+    for (std::size_t k = 0; k + 1 < stages.size(); ++k) pass(k, true);
+    std::fill(stages.back().backward.begin(), stages.back().backward.end(), 0.0F);
+    for (std::size_t k = stages.size() - 1; k-- > 0;) pass(k, false);
+  }
+
+ private:
+  const Event& event(const Stage& s) const {
+    return score_.events[static_cast<std::size_t>(s.event)];
+  }
+
+  float onset_at(const Stage& s, int frame) const {
+    if (s.fixed) return 0;
+    const float strength =
+        onset_[static_cast<std::size_t>(std::clamp(frame, 0, static_cast<int>(onset_.size()) - 1))];
+    const Event& e = event(s);
+    const float any = e.slurred || e.ornamented ? std::max(-0.7F, 0.6F * strength) : strength;
+    return any + (e.repeated ? 0.0F : own_rise(e, frame));
+  }
+
+  // A note that begins makes its own partials grow, also where another rings or plays on.
+  float own_rise(const Event& e, int frame) const {
+    const PitchEvidence& pitch = seen_.pitch();
+    const std::size_t last = seen_.frames() - 1;
+    const std::size_t f = std::min(last, static_cast<std::size_t>(std::max(0, frame)) / 2);
+    const std::size_t g = std::min(last, f + static_cast<std::size_t>(frame % 2));
+    float rise = -1;
+    for (const int p : e.pitches) {
+      rise = std::max(rise, 0.5F * (pitch.rise(f, p) + pitch.rise(g, p)));
+    }
+    return std::max(own_rise_worst, own_rise_weight * (rise - own_rise_usual));
+  }
+
+  void find_begins(Stage& s) const {
+    s.begins.resize(static_cast<std::size_t>(s.size()));
+    for (int i = 0; i < s.size(); ++i) {
+      s.begins[static_cast<std::size_t>(i)] = onset_at(s, s.from + i);
+    }
+  }
+
+  float duration_score(const Stage& from, double expected, int frames) const {
+    if (from.extra_after) return -2;
+    const float seconds = static_cast<float>(frames * seen_.sound().step_s);
+    const float ratio = std::log(seconds / static_cast<float>(expected));
+    const Event& e = event(from);
+    const float jitter = 0.012F / seconds;
+    const float loose = e.fermata || e.last ? 0.5F : 0.0F;
+    const float variance = duration_spread * duration_spread + jitter * jitter + loose * loose;
+    // Less than 40 % of its time is no note played short but no note: its next came too soon.
+    const float sliver = std::max(0.0F, -0.9F - ratio);
+    return student_log(ratio * ratio / variance) - 8 * sliver;
+  }
+
+  // Frame scores of an event between two frames as prefix sums; `before` may ring into its
+  // beginning.
+  void sum_frames(const Stage& from, int first, int last, const Event* before) {
+    const std::size_t n = static_cast<std::size_t>(last - first) + 1;
+    playing_.assign(n, 0);
+    gap_.assign(n, 0);
+    other_.assign(n, 0);
+    begun_.assign(n, 0);
+    const Event& e = event(from);
+    const std::size_t frames = seen_.frames();
+    for (std::size_t i = 0; i + 1 < n; ++i) {
+      const std::size_t f = std::min(frames - 1, static_cast<std::size_t>(first) / 2 +
+                                                     (i + static_cast<std::size_t>(first % 2)) / 2);
+      playing_[i + 1] = playing_[i] + fine_frame_weight * seen_.playing(e, f);
+      gap_[i + 1] = gap_[i] + fine_frame_weight * seen_.gap(f);
+      other_[i + 1] = other_[i] + fine_frame_weight * seen_.other(f);
+      float begun = seen_.playing(e, f);
+      if (before) begun = std::max(begun, seen_.beginning(e, *before, f));
+      begun_[i + 1] = begun_[i] + fine_frame_weight * begun;
+    }
+  }
+
+  void pass(std::size_t k, bool forward) {
+    Stage& a = run_.stages[k];
+    const bool can_skip = k + 2 < run_.stages.size();
+    const Stage& last = run_.stages[can_skip ? k + 2 : k + 1];
+    const Event* before = k > 0 && !event(a).repeated ? &event(run_.stages[k - 1]) : nullptr;
+    sum_frames(a, a.from, std::max(last.to, a.to + 1), before);
+    connect(a, run_.stages[k + 1], a.expected_s, 0, forward, false);
+    if (can_skip) {
+      Stage& c = run_.stages[k + 2];
+      // The time of a note left out may pass in silence or be left out with it.
+      const double both = a.expected_s + run_.stages[k + 1].expected_s;
+      connect(a, c, both, left_out_cost, forward, true);
+      connect(a, c, a.expected_s, left_out_cost, forward, true);
+    }
+  }
+
+  // [frames from one onset to the next]
+  void score_durations(const Stage& a, const Stage& b, double expected) {
+    const int longest = b.to - a.from;
+    durations_.assign(static_cast<std::size_t>(std::max(0, longest)) + 1, 0);
+    if (b.fixed) return;
+    for (int frames = 1; frames <= longest; ++frames) {
+      durations_[static_cast<std::size_t>(frames)] = duration_score(a, expected, frames);
+    }
+  }
+
+  void connect(Stage& a, Stage& b, double expected, float cost, bool forward, bool over) {
+    const Event& e = event(a);
+    const bool rest = e.sounding_seconds < 0.95 * e.seconds || e.plucked || a.extra_after;
+    const int shortest = std::max(1, static_cast<int>(shortest_note_s / seen_.sound().step_s));
+    score_durations(a, b, expected);
+    float best = unreached;
+    for (int i = 0; i < a.size(); ++i)
+      best = std::max(best, a.forward[static_cast<std::size_t>(i)]);
+    for (int i = 0; i < a.size(); ++i) {
+      const std::size_t ai = static_cast<std::size_t>(i);
+      if (a.forward[ai] < best - beam) continue;
+      float to_gap = unreached;
+      int scanned = i;
+      const int first = std::max(b.from, a.from + i + (b.fixed ? 1 : shortest));
+      for (int frame = first; frame <= b.to; ++frame) {
+        const int j = frame - a.from;
+        for (; scanned < j; ++scanned) {
+          const std::size_t si = static_cast<std::size_t>(scanned);
+          to_gap = std::max(to_gap, playing_[si] - gap_[si]);
+        }
+        const std::size_t ji = static_cast<std::size_t>(j),
+                          bi = static_cast<std::size_t>(frame - b.from);
+        const std::size_t settled = std::min(ji, ai + settling_frames);
+        const float held = playing_[ji] - playing_[settled] + begun_[settled] - begun_[ai];
+        const float gapped = to_gap + gap_[ji] - playing_[ai] - (rest ? 0.0F : gap_cost);
+        const float another = other_[ji] - other_[ai] - other_cost;
+        const float step = std::max({held, gapped, another}) - cost +
+                           durations_[static_cast<std::size_t>(frame - a.from - i)] + b.begins[bi];
+        if (forward) {
+          const float total = a.forward[ai] + step;
+          if (total > b.forward[bi]) {
+            b.forward[bi] = total;
+            b.best_before[bi] = a.from + i;
+            b.over[bi] = over;
+          }
+        } else {
+          a.backward[ai] = std::max(a.backward[ai], b.backward[bi] + step);
+        }
+      }
+    }
+  }
+
+  const ScoreModel& score_;
+  const Observations& seen_;
+  std::span<const float> onset_;
+  Run& run_;
+  std::vector<float> playing_, gap_, other_, begun_, durations_;
+};
+
+}  // namespace
+
+void search_run(const ScoreModel& score, const Observations& seen,
+                std::span<const float> onset_evidence, Run& run) {
+  RunSearch(score, seen, onset_evidence, run).solve();
+}
+
+}  // namespace endpin::listen
