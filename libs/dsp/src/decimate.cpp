@@ -9,7 +9,7 @@
 namespace endpin {
 namespace {
 
-constexpr double lowest_rate_hz = 20'000;
+constexpr double greatest_factor = 64;
 // The pass band ends where nothing that we look at lies higher: 0.42 of the new rate.
 constexpr double cutoff = 0.46;
 constexpr int taps_per_factor = 24;  // each side: a transition of 0.1 of the new rate at 80 dB
@@ -56,10 +56,12 @@ float dot(std::span<const float> a, std::span<const float> b) {
 
 }  // namespace
 
-DecimatedSound::DecimatedSound(std::span<const float> samples, double rate_hz)
+DecimatedSound::DecimatedSound(std::span<const float> samples, double rate_hz,
+                               double lowest_rate_hz)
     : samples_(samples),
       rate_hz_(rate_hz),
-      factor_(static_cast<std::size_t>(std::max(1.0, std::floor(rate_hz / lowest_rate_hz)))) {
+      factor_(static_cast<std::size_t>(
+          std::clamp(std::floor(rate_hz / lowest_rate_hz), 1.0, greatest_factor))) {
   assert(rate_hz > 0);
   if (factor_ > 1) taps_ = low_pass(factor_);
 }

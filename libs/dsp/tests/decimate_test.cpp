@@ -40,6 +40,18 @@ TEST(DecimatedSound, LetsNothingFoldBackBelowTenKilohertz) {
   }
 }
 
+TEST(DecimatedSound, KeepsTheTimeOfALowToneAtAMuchLowerRate) {
+  const auto x = sine(65.4, 48000, 48000);
+  const DecimatedSound sound(x, 48000, 3000);
+  EXPECT_EQ(sound.rate_hz(), 3000);
+  std::vector<float> out(200);
+  sound.read(1000, out);
+  for (std::size_t i = 0; i < out.size(); ++i) {
+    const double t = static_cast<double>(1000 + i) / 3000;
+    EXPECT_NEAR(out[i], std::sin(2 * std::numbers::pi * 65.4 * t), 1e-3);
+  }
+}
+
 TEST(DecimatedSound, LeavesLowRatesAsTheyAreAndIsSilentOutside) {
   const std::vector<float> x{1, 2, 3};
   const DecimatedSound sound(x, 22050);

@@ -11,7 +11,7 @@ namespace {
 
 // Frames 10 ms apart share most of an 80 ms window: each counts for a quarter.
 constexpr float frame_weight = 0.25F;
-constexpr float beam = 30;
+constexpr float beam = 20;  // more than the dearest jump
 // Costs, natural logarithms, ours: a fault has to explain more than a handful of frames.
 constexpr float gap_cost = 1.0F, other_cost = 5.0F, skip_cost = 6.0F, extra_cost = 6.0F;
 constexpr float leave_cost = 8.0F, leave_after_last_cost = 0.5F;

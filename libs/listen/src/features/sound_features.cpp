@@ -11,6 +11,8 @@ namespace {
 
 // Hann windows: 80 ms parts the partials of C2 (65 Hz) from each other; the long one those of E1.
 constexpr double window_s = 0.08, long_window_s = 0.16;
+// The long one looks below 350 Hz only: on sound of that rate or a little more.
+constexpr double slow_rate_hz = 3000;
 constexpr double lowest_hz = 38, highest_hz = 6000, long_window_below_hz = 350;
 constexpr float least_clarity_db = 7;  // ours: three in four maxima of white noise lie below
 constexpr std::size_t most_partials = 40;
@@ -48,26 +50,30 @@ class SlidingSound {
 
 class PartialTaker {
  public:
-  PartialTaker(double rate_hz, bool low_notes)
-      : spectrum_(window_s, rate_hz),
+  PartialTaker(AudioView recording, double rate_hz, bool low_notes)
+      : rate_hz_(rate_hz),
+        spectrum_(window_s, rate_hz),
         finder_(spectrum_.bin_hz(), spectrum_.bins(), low_notes ? long_window_below_hz : lowest_hz,
                 highest_hz) {
     if (low_notes) {
-      long_spectrum_.emplace(long_window_s, rate_hz);
+      slow_.emplace(recording.samples, recording.sample_rate_hz, slow_rate_hz);
+      long_spectrum_.emplace(long_window_s, slow_->rate_hz());
+      sliding_slow_.emplace(*slow_, long_spectrum_->window());
       long_finder_.emplace(long_spectrum_->bin_hz(), long_spectrum_->bins(), lowest_hz,
                            long_window_below_hz);
     }
   }
 
-  std::size_t longest_window() const {
-    return long_spectrum_ ? long_spectrum_->window() : spectrum_.window();
-  }
+  std::size_t window() const { return spectrum_.window(); }
 
   void take(SlidingSound& sound, std::int64_t centre, SoundFeatures& into) {
     found_.clear();
     if (long_spectrum_) {
-      long_finder_->find(long_spectrum_->power(sound.around(centre, long_spectrum_->window())),
-                         found_);
+      const double seconds = static_cast<double>(centre) / rate_hz_;
+      const std::int64_t slow_centre = std::llround(seconds * slow_->rate_hz());
+      long_finder_->find(
+          long_spectrum_->power(sliding_slow_->around(slow_centre, long_spectrum_->window())),
+          found_);
     }
     finder_.find(spectrum_.power(sound.around(centre, spectrum_.window())), found_);
     keep_strongest(into);
@@ -94,8 +100,11 @@ class PartialTaker {
     }
   }
 
+  double rate_hz_;
   Spectrum spectrum_;
   PartialFinder finder_;
+  std::optional<DecimatedSound> slow_;
+  std::optional<SlidingSound> sliding_slow_;
   std::optional<Spectrum> long_spectrum_;
   std::optional<PartialFinder> long_finder_;
   std::vector<Partial> found_;
@@ -115,8 +124,8 @@ SoundFeatures sound_features(AudioView recording, const FeatureOptions& options,
   features.first_partial.reserve(frames / 2 + 2);
   features.strongest.reserve(frames / 2 + 1);
   OnsetStrength strength(sound.rate_hz());
-  PartialTaker partials(sound.rate_hz(), options.low_notes);
-  SlidingSound sliding(sound, std::max(partials.longest_window(), strength.window()));
+  PartialTaker partials(recording, sound.rate_hz(), options.low_notes);
+  SlidingSound sliding(sound, std::max(partials.window(), strength.window()));
   for (std::size_t i = 0; i < frames; ++i) {
     const std::int64_t centre = static_cast<std::int64_t>(i) * step;
     features.onset.push_back(strength.next(sliding.around(centre, strength.window())));
