@@ -14,6 +14,8 @@ constexpr float frame_weight = 0.25F;
 constexpr float beam = 20;  // more than the dearest jump
 // Costs, natural logarithms, ours: a fault has to explain more than a handful of frames.
 constexpr float gap_cost = 1.0F, other_cost = 5.0F, skip_cost = 6.0F, extra_cost = 6.0F;
+// What is strange and goes on for long is rather a new start than extra notes.
+constexpr float extra_cost_a_second = 3.0F, again_cost = 1.5F;
 constexpr float leave_cost = 8.0F, leave_after_last_cost = 0.5F;
 constexpr float enter_first_cost = 1.0F, enter_bar_cost = 4.0F, enter_phrase_cost = 6.0F,
                 enter_anywhere_cost = 8.5F, enter_again_cost = 4.0F;
@@ -276,31 +278,32 @@ class Search {
       offer(c2, after_repeat, after,
             after.score - leave_out_repeat_cost + onset(events_[after_repeat], c2), false, false);
     }
-    Slot& then = slot(c2);
-    Token& extra = then.extras[k];
-    const float score = after.score - extra_cost;
-    if (score > extra.score && score > then.best - beam) {
-      if (extra.score == none) then.live_extras.push_back(static_cast<int>(k));
-      extra = after;
-      extra.score = score;
-    }
+    after.score -= extra_cost;
+    offer_extra(c2, k, after);
   }
 
-  // Something that the score does not tell, then on, or the same note again.
+  // Something that the score does not tell goes on to the next candidate, or ends there: with the
+  // note after, or with the same note again.
   void extend_extra(std::size_t c, int event) {
     const std::size_t k = static_cast<std::size_t>(event);
     const Event& e = events_[k];
-    const Token t = slot(c).extras[k];
-    for (std::size_t c2 = c + 1; c2 < at_.size(); ++c2) {
-      if (at_[c2].time_s - at_[c].time_s > 2.5F) break;
-      const float sound = std::max(other_[c2] - other_[c], gap_[c2] - gap_[c] - 1.0F);
-      if (sound < -beam) break;
-      const float score = t.score + sound;
-      if (!e.last && events_[k + 1].open_to_play) {
-        offer(c2, k + 1, t, score + onset(events_[k + 1], c2), false, true);
-      }
-      offer(c2, k, t, score - 1.5F + onset(e, c2), false, true);
+    Token t = slot(c).extras[k];
+    const std::size_t c2 = c + 1;
+    const float seconds = at_[c2].time_s - at_[c].time_s;
+    t.score += std::max(other_[c2] - other_[c], gap_[c2] - gap_[c]) - extra_cost_a_second * seconds;
+    if (!e.last && events_[k + 1].open_to_play) {
+      offer(c2, k + 1, t, t.score + onset(events_[k + 1], c2), false, true);
     }
+    offer(c2, k, t, t.score - again_cost + onset(e, c2), false, true);
+    offer_extra(c2, k, t);
+  }
+
+  void offer_extra(std::size_t c, std::size_t k, const Token& from) {
+    Slot& then = slot(c);
+    Token& old = then.extras[k];
+    if (from.score <= old.score || from.score < then.best - beam) return;
+    if (old.score == none) then.live_extras.push_back(static_cast<int>(k));
+    old = from;
   }
 
   void leave(std::size_t, std::size_t c2, const Event& e, const Token& t, float score) {
