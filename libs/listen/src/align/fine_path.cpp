@@ -36,6 +36,21 @@ void find_end(const Event& e, const Observations& seen, Fine& fine) {
   fine.sounds_until_s = at >= to ? fine.next_s : static_cast<double>(at) * step;
 }
 
+// The same where playing that the score does not tell comes after it: then what follows is no
+// doubt about the end.
+void find_end_before_extra(const Event& e, const Observations& seen, Fine& fine) {
+  const double step = seen.step_s();
+  const std::size_t from = static_cast<std::size_t>(fine.onset_s / step);
+  const std::size_t to = std::min(seen.frames(), static_cast<std::size_t>(fine.next_s / step));
+  float ahead = 0, best = 0;
+  std::size_t at = std::min(to, from + 1);
+  for (std::size_t f = from; f < to; ++f) {
+    ahead += seen.playing(e, f) - std::max(seen.other(f), seen.gap(f));
+    if (ahead > best) best = ahead, at = f + 1;
+  }
+  fine.sounds_until_s = static_cast<double>(at) * step;
+}
+
 void read_marginals(const Stage& s, int chosen, double step_s, Fine& fine) {
   float best = unreached;
   for (int i = 0; i < s.size(); ++i) {
@@ -89,7 +104,11 @@ std::vector<Fine> read_run(const ScoreModel& score, const Observations& seen, co
     fine.jumped_to = i == 0 && run.jumped_to;
     fine.extra_before = i == 0 ? run.extra_before : stages[i - 1].extra_after;
     const Event& e = score.events[static_cast<std::size_t>(fine.event)];
-    find_end(e, seen, fine);
+    if (stages[i].extra_after) {
+      find_end_before_extra(e, seen, fine);
+    } else {
+      find_end(e, seen, fine);
+    }
     float with = unreached;
     for (int j = 0; j < stages[i].size(); ++j) {
       const std::size_t jj = static_cast<std::size_t>(j);
