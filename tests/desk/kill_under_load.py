@@ -140,4 +140,5 @@ def main():
     sys.exit(1 if faults or failed else 0)
 
 
-main()
+if __name__ == "__main__":
+    main()

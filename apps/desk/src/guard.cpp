@@ -10,8 +10,6 @@
 namespace endpin::desk {
 namespace {
 
-using std::chrono::steady_clock;
-
 // Chosen by us: a school day for a pass and what came in by it, ten wrong passes in ten minutes.
 constexpr auto pass_lasts = std::chrono::hours(12);
 constexpr auto failures_are_kept = std::chrono::minutes(10);
@@ -62,12 +60,13 @@ bool is_loopback(std::string_view host) {
          (host.substr(0, 4) == "127." && is_address(host));
 }
 
-Guard::Guard(std::string host, int port)
-    : host_(lower(host)),
+Guard::Guard(std::string host, int port, Clock now)
+    : now_(std::move(now)),
+      host_(lower(host)),
       port_(std::to_string(port)),
       network_(!is_loopback(host_)),
       pass_(book::random_hex(16)),
-      pass_made_(steady_clock::now()) {}
+      pass_made_(now_()) {}
 
 std::optional<Answer> Guard::refusal(const Call& call) {
   if (auto no = refuse_host(call)) return no;
@@ -120,13 +119,13 @@ std::string Guard::pass_path() const {
 void Guard::withdraw() {
   const std::lock_guard lock(mutex_);
   pass_ = book::random_hex(16);
-  pass_made_ = steady_clock::now();
+  pass_made_ = now_();
   sessions_.clear();
 }
 
 std::optional<Answer> Guard::ask_for_pass(const Call& call) {
   const std::lock_guard lock(mutex_);
-  const auto now = steady_clock::now();
+  const Moment now = now_();
   const auto session = sessions_.find(cookie(call.header("Cookie"), "endpin"));
   if (session != sessions_.end() && now < session->second) return std::nullopt;
   if (too_many_failures(call.remote)) {
@@ -145,7 +144,7 @@ std::optional<Answer> Guard::ask_for_pass(const Call& call) {
 
 // The cookie goes to no other site's requests and cannot be read by a script.
 Answer Guard::let_in() {
-  const auto now = steady_clock::now();
+  const Moment now = now_();
   for (auto at = sessions_.begin(); at != sessions_.end();) {
     at = at->second <= now ? sessions_.erase(at) : std::next(at);
   }
@@ -163,7 +162,7 @@ Answer Guard::let_in() {
 bool Guard::too_many_failures(const std::string& remote) {
   const auto found = failures_.find(remote);
   if (found == failures_.end()) return false;
-  if (steady_clock::now() > found->second.since + failures_are_kept) {
+  if (now_() > found->second.since + failures_are_kept) {
     failures_.erase(found);
     return false;
   }
@@ -173,7 +172,7 @@ bool Guard::too_many_failures(const std::string& remote) {
 void Guard::count_failure(const std::string& remote) {
   if (failures_.size() > 1000) failures_.clear();
   Failures& failures = failures_[remote];
-  if (failures.count++ == 0) failures.since = steady_clock::now();
+  if (failures.count++ == 0) failures.since = now_();
 }
 
 }  // namespace endpin::desk

@@ -1,6 +1,7 @@
 #pragma once
 
 #include <chrono>
+#include <functional>
 #include <map>
 #include <mutex>
 #include <optional>
@@ -15,8 +16,11 @@ namespace endpin::desk {
 /// change comes from (against foreign pages), and on a network the pass. Thread-safe.
 class Guard {
  public:
+  using Moment = std::chrono::steady_clock::time_point;
+  using Clock = std::function<Moment()>;
+
   /// `host`: what the desk listens on. A pass is asked for unless that is loopback.
-  Guard(std::string host, int port);
+  Guard(std::string host, int port, Clock now = std::chrono::steady_clock::now);
 
   /// The refusal, if there is one.
   std::optional<Answer> refusal(const Call& call);
@@ -36,7 +40,7 @@ class Guard {
   void count_failure(const std::string& remote);
   bool own_name(std::string_view name_and_port) const;
 
-  using Moment = std::chrono::steady_clock::time_point;
+  Clock now_;
   std::string host_;
   std::string port_;
   bool network_;

@@ -76,7 +76,11 @@ void HearingQueue::work() {
       seen = wakes_;
     }
     const auto take = book_.takes().claim();
-    if (take && *take) {
+    if (!take) {  // a full disk, say: the take waits for better times
+      if (!pause()) return;
+      continue;
+    }
+    if (*take) {
       wake();  // there may be work for the others
       hear(**take);
       continue;
@@ -84,6 +88,13 @@ void HearingQueue::work() {
     const std::lock_guard lock(mutex_);
     handled_ = std::max(handled_, seen);
   }
+}
+
+// False: the desk stops.
+bool HearingQueue::pause() {
+  constexpr auto until_the_book_takes_writing = std::chrono::seconds(2);
+  std::unique_lock lock(mutex_);
+  return !woken_.wait_for(lock, until_the_book_takes_writing, [this] { return stopping_.load(); });
 }
 
 void HearingQueue::report(book::Id take, double done) {
@@ -151,7 +162,9 @@ Result<void> HearingQueue::hear_and_keep(const book::Take& take) {
 void HearingQueue::settle(const book::Take& take, Result<void> done) {
   // A take that the desk's end interrupted stays `hearing`, and is queued again at the next start.
   const bool interrupted = !done && stopping_ && done.error() == stopped_by_hand();
-  if (!done && !interrupted) (void)book_.takes().failed(take.id, done.error());
+  while (!done && !interrupted && !book_.takes().failed(take.id, done.error())) {
+    if (!pause()) break;  // the next start finds it `hearing`, and has it heard again
+  }
   {
     const std::lock_guard lock(mutex_);
     progress_.erase(take.id);

@@ -37,6 +37,7 @@ class HearingQueue {
 
  private:
   void work();
+  bool pause();
   void hear(const book::Take& take);
   Result<void> hear_and_keep(const book::Take& take);
   void report(book::Id take, double done);

@@ -168,6 +168,8 @@ class HttpServer::Library : public httplib::Server {
 
   std::atomic<bool> stopping{false};
 
+  void answer_on(socket_t socket) { process_and_close_socket(socket); }
+
  private:
   void add_handlers() {
     const std::string any = ".*";
@@ -282,6 +284,8 @@ void HttpServer::stop() {
   }
   library_->stop();
 }
+
+void HttpServer::answer_on(int socket) { library_->answer_on(socket); }
 
 bool HttpServer::stopping() const { return library_->stopping; }
 

@@ -24,6 +24,9 @@ class HttpServer {
   /// Until `stop`.
   void serve();
   void stop();
+  /// Answers what comes on one connected socket until it ends, and closes it. In the caller's
+  /// thread.
+  void answer_on(int socket);
   bool stopping() const;
 
  private:

@@ -48,12 +48,27 @@ Answer back_up(const Services& s) {
                      201);
 }
 
+/// Only from the desk's own machine: who came in by the link must not shut the teacher out.
+Answer withdraw_pass(const Services& s, const Call& call) {
+  if (!s.guard.network()) {
+    return refuse(409, Error{ErrorKind::usage, "", "", "the desk serves this machine alone",
+                             "There is no pass to withdraw."});
+  }
+  if (!is_loopback(call.remote)) {
+    return refuse(403, Error{ErrorKind::usage, "", "", "only the desk's own machine may do this",
+                             "Do it on the machine on which the desk runs."});
+  }
+  s.guard.withdraw();
+  return json_answer({{"pass", s.guard.pass_path()}});
+}
+
 }  // namespace
 
 void add_book_routes(Router& router, Services s) {
   router.add("GET", "/api/book", [s](const Call&) { return overview(s); });
   router.add("PATCH", "/api/book", [s](const Call& call) { return change_settings(s, call); });
   router.add("POST", "/api/book/backup", [s](const Call&) { return back_up(s); });
+  router.add("POST", "/api/book/pass", [s](const Call& call) { return withdraw_pass(s, call); });
 }
 
 }  // namespace endpin::desk

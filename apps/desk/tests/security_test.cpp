@@ -173,6 +173,19 @@ TEST_F(OnTheNetwork, NobodyGetsInWithoutThePass) {
   EXPECT_EQ(get("/book", {{"Cookie", cookie.substr(0, cookie.find(';'))}}).status, 200);
 }
 
+TEST_F(OnTheNetwork, TheDesksOwnMachineWithdrawsThePass) {
+  const std::string address = desk->address();
+  const Said entered = said(client->Get(address.substr(address.find("/pass/")).c_str()));
+  const std::string set = entered.headers.find("Set-Cookie")->second;
+  const std::string cookie = set.substr(0, set.find(';'));
+  const httplib::Headers headers{{"Cookie", cookie}, {"X-Endpin", "1"}};
+  const Said withdrawn = said(client->Post("/api/book/pass", headers, "{}", "application/json"));
+  ASSERT_EQ(withdrawn.status, 200) << withdrawn.body;
+  EXPECT_EQ(get("/book", {{"Cookie", cookie}}).status, 401);
+  const std::string pass = Json::parse(withdrawn.body)["pass"];
+  EXPECT_EQ(said(client->Get(pass.c_str())).status, 303);
+}
+
 TEST_F(OnTheNetwork, GuessingIsStopped) {
   for (int i = 0; i < 10; ++i) client->Get("/pass/guess");
   EXPECT_EQ(said(client->Get("/pass/guess")).status, 429);

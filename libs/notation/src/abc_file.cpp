@@ -9,6 +9,10 @@
 namespace endpin::notation {
 namespace {
 
+std::size_t indent(std::string_view line) {
+  return std::min(line.find_first_not_of(" \t"), line.size());
+}
+
 std::string_view without_comment(std::string_view line) {
   if (line.starts_with("%%")) return trimmed(line);
   for (std::size_t i = 0; i < line.size(); ++i) {
@@ -67,7 +71,9 @@ std::vector<Beginning> beginnings(std::string_view text, std::optional<int> want
   int line = 1;
   for (std::size_t at = 0; at < text.size() && !enough; ++line) {
     const std::size_t end = std::min(text.find(line_end, at), text.size());
-    const auto field = text[at] == 'X' ? abc_field(text.substr(at, end - at)) : std::nullopt;
+    const std::size_t first = at + indent(text.substr(at, end - at));
+    const auto field =
+        first < end && text[first] == 'X' ? abc_field(text.substr(at, end - at)) : std::nullopt;
     if (field && field->letter == 'X') {
       enough = !found.empty() && (!wanted || found.back().number == wanted);
       const auto number = whole_number(field->value.substr(0, field->value.find(' ')));
@@ -126,6 +132,7 @@ Unexpected no_such_tune(const std::vector<Beginning>& tunes, int wanted, const M
 }  // namespace
 
 std::optional<AbcField> abc_field(std::string_view line) {
+  line.remove_prefix(indent(line));  // of files that were pasted from a page
   if (line.size() < 2 || line[1] != ':') return std::nullopt;
   const bool letter = std::isalpha(static_cast<unsigned char>(line[0])) != 0 || line[0] == '+';
   if (!letter) return std::nullopt;

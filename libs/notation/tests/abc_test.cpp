@@ -286,6 +286,12 @@ TEST(Abc, AnEightAtTheClefMovesTheNotes) {
             "C3 E3 C3 C5");
 }
 
+TEST(Abc, LinesMayBeIndented) {
+  const auto score = read_score("  X:1\n  T:Pasted\n  K:G\n  GABc|\n", {});
+  ASSERT_TRUE(score) << score.error().line();
+  EXPECT_EQ(score->title, "Pasted");
+}
+
 TEST(Abc, AnEmptyLineBetweenSystemsOfALooseFileIsPassedOver) {
   EXPECT_EQ(letters("M:1/4\nL:1/4\nK:C", "A|B|\n\nC|D|"), "ABCD");
 }
