@@ -4,6 +4,8 @@
 
 #include "endpin/app/files.h"
 #include "endpin/notation/read.h"
+#include "endpin/notation/write.h"
+#include "endpin/score/transpose.h"
 #include "endpin/score/unfold.h"
 
 namespace endpin::app {
@@ -13,6 +15,23 @@ namespace {
 Error in_file(Error error, const std::string& file) {
   if (error.file.empty()) error.file = file;
   return error;
+}
+
+Result<Interval> interval_for(const ScoreChoice& choice, const Timeline& timeline) {
+  if (!choice.key.empty()) return interval_to_key(choice.key, timeline.fifths, timeline.minor);
+  return parse_interval(choice.transpose, timeline.fifths);
+}
+
+// Written anew, so that everything after this takes it for the piece.
+Result<ScoreInput> transposed_input(ScoreInput input, const ScoreChoice& choice) {
+  const auto interval = interval_for(choice, input.timeline);
+  if (!interval) return Unexpected(in_file(interval.error(), input.file));
+  input.score = transposed(input.score, *interval);
+  auto played = timeline(input.score, input.part, input.instrument);
+  if (!played) return Unexpected(in_file(std::move(played).error(), input.file));
+  input.timeline = std::move(played).value();
+  input.bytes = write_musicxml(input.score);
+  return input;
 }
 
 }  // namespace
@@ -35,7 +54,8 @@ Result<ScoreInput> score_input(std::string bytes, std::string file, const ScoreC
   if (!played) return Unexpected(in_file(std::move(played).error(), input.file));
   input.timeline = std::move(played).value();
   input.score = std::move(score).value();
-  return input;
+  const bool moves = !choice.transpose.empty() || !choice.key.empty();
+  return moves ? transposed_input(std::move(input), choice) : Result<ScoreInput>(std::move(input));
 }
 
 Result<ScoreInput> read_score_input(const std::filesystem::path& path, const ScoreChoice& choice) {

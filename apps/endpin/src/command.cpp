@@ -14,6 +14,9 @@ void add_common_options(CLI::App& verb, CommonOptions& options) {
       ->check(CLI::Range(0, 1'000'000));
   verb.add_option("--instrument", options.instrument, "violin, viola, cello or bass")
       ->check(CLI::IsMember({"violin", "viola", "cello", "bass"}));
+  const auto interval = verb.add_option("--transpose", options.transpose,
+                                        "By an interval (M2, -m3, P5) or semitones (-3)");
+  verb.add_option("--key", options.key, "To the key on this tonic (G, Bb)")->excludes(interval);
   verb.add_option("--step", options.step, "What the player has reached, such as first-position");
   verb.add_option("--lang", options.language, "Language of what is said")
       ->check(CLI::IsMember({"en-US", "en-GB", "de", "fr", "es", "it", "pt"}))

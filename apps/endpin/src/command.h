@@ -3,6 +3,7 @@
 #include <functional>
 #include <string>
 
+#include "endpin/app/score_input.h"
 #include "endpin/base/result.h"
 
 namespace CLI {
@@ -16,8 +17,12 @@ struct CommonOptions {
   std::string part;        ///< --part: number from 1, or name; empty: the bowed string part
   int tune = 0;            ///< --tune: the X: number in a file of many tunes; 0: the first
   std::string instrument;  ///< --instrument; empty: told by the score, else cello
+  std::string transpose;   ///< --transpose: an interval; empty: as written
+  std::string key;         ///< --key: the tonic to transpose to; empty: as written
   std::string step;        ///< --step; empty: what the piece demands
   std::string language = "en-US";
+
+  app::ScoreChoice choice() const { return {part, tune, instrument, transpose, key}; }
 };
 
 /// Adds the common options to a verb.

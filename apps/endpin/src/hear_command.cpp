@@ -112,8 +112,7 @@ Result<void> hear_files(const HearWords& words, const CommonOptions& common) {
   std::vector<app::ScoreInput> scores;
   std::vector<Timeline> items;
   for (std::size_t i = 0; i + 1 < words.files.size(); ++i) {
-    auto score =
-        app::read_score_input(words.files[i], {common.part, common.tune, common.instrument});
+    auto score = app::read_score_input(words.files[i], common.choice());
     if (!score) return Unexpected(score.error());
     items.push_back(score->timeline);
     scores.push_back(std::move(*score));

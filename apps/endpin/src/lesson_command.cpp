@@ -1,5 +1,3 @@
-#include <cstdlib>
-#include <ctime>
 #include <memory>
 #include <optional>
 #include <string>
@@ -16,6 +14,7 @@
 #include "endpin/lesson_folder/lesson_folder.h"
 
 #include "command.h"
+#include "date_option.h"
 
 namespace endpin::cli {
 namespace {
@@ -29,37 +28,6 @@ struct LessonOptions {
   std::vector<std::string> remarks;
   app::LessonOrder order;
 };
-
-// SOURCE_DATE_EPOCH where it is set (reproducible-builds.org), else today.
-std::string today() {
-  const char* epoch = std::getenv("SOURCE_DATE_EPOCH");
-  const std::time_t now = epoch != nullptr ? std::strtoll(epoch, nullptr, 10) : std::time(nullptr);
-  std::tm parts{};
-  if (epoch != nullptr) {
-    ::gmtime_r(&now, &parts);
-  } else {
-    ::localtime_r(&now, &parts);
-  }
-  return fmt::format("{:04}-{:02}-{:02}", parts.tm_year + 1900, parts.tm_mon + 1, parts.tm_mday);
-}
-
-// Empty if it is a day of the calendar, as the option parser wants it.
-std::string check_date(const std::string& text) {
-  int year = 0, month = 0, day = 0;
-  char end = 0;
-  const bool numbers = text.size() == 10 &&
-                       std::sscanf(text.c_str(), "%4d-%2d-%2d%c", &year, &month, &day, &end) == 3;
-  std::tm parts{};
-  parts.tm_year = year - 1900;
-  parts.tm_mon = month - 1;
-  parts.tm_mday = day;
-  parts.tm_hour = 12;
-  if (numbers && year >= 1 && ::timegm(&parts) != -1 && parts.tm_mday == day &&
-      parts.tm_mon == month - 1) {
-    return {};
-  }
-  return "\"" + text + "\" is not a date like 2026-03-01";
-}
 
 // What was heard last: what to work on, and from which tempo to climb.
 Result<void> take_in(app::LessonOrder& order, const std::string& file) {
@@ -77,7 +45,7 @@ Result<void> take_in(app::LessonOrder& order, const std::string& file) {
 }
 
 Result<void> make(LessonOptions& options, const CommonOptions& common) {
-  auto input = app::read_score_input(options.score, {common.part, common.tune, common.instrument});
+  auto input = app::read_score_input(options.score, common.choice());
   if (!input) return Unexpected(std::move(input).error());
   app::LessonOrder& order = options.order;
   // Where no step is asked for, a beginner's hand decides the octave.

@@ -49,8 +49,7 @@ Result<void> write(const MarkRequest& request, const app::ScoreInput& input,
 }
 
 Result<void> run(const MarkRequest& request, const CommonOptions& common) {
-  const auto input =
-      app::read_score_input(request.score, {common.part, common.tune, common.instrument});
+  const auto input = app::read_score_input(request.score, common.choice());
   if (!input) return Unexpected(input.error());
   const auto options = marking_options(request, common);
   if (!options) return Unexpected(options.error());

@@ -66,7 +66,7 @@ Result<Performance> performance(const PlayOptions& options, const app::ScoreInpu
 Result<void> play(const PlayOptions& options, const CommonOptions& common) {
   const auto format = output_format(options.out);
   if (!format) return Unexpected(format.error());
-  auto input = app::read_score_input(options.score, {common.part, common.tune, common.instrument});
+  auto input = app::read_score_input(options.score, common.choice());
   if (!input) return Unexpected(std::move(input).error());
   const auto performed = performance(options, *input);
   if (!performed) return Unexpected(performed.error());

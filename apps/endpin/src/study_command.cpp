@@ -32,7 +32,7 @@ StudyOptions study_options(const StudyRequest& request, const CommonOptions& com
 }
 
 Result<void> run(const StudyRequest& request, const CommonOptions& common) {
-  auto input = app::read_score_input(request.score, {common.part, common.tune, common.instrument});
+  auto input = app::read_score_input(request.score, common.choice());
   if (!input) return Unexpected(std::move(input).error());
   const Instrument& which = *find_instrument(input->instrument);
   MarkingOptions marking;

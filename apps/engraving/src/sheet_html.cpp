@@ -176,7 +176,12 @@ PaperArea area(Paper paper) {
 
 double bar_number_room(double staff_height) { return 40.0 / 72.0 * staff_height; }
 
-Result<std::string> sheet_html(const Sheet& sheet) {
+Result<std::string> sheet_html(const Sheet& sheet) { return sheets_html({sheet}); }
+
+Result<std::string> sheets_html(const std::vector<Sheet>& sheets) {
+  const Sheet& sheet = sheets.front();
+  std::string body;
+  for (const Sheet& one : sheets) body += Writer(one).body();
   auto fonts = embedded_fonts();
   if (!fonts) return fonts;
   return fmt::format(
@@ -184,7 +189,7 @@ Result<std::string> sheet_html(const Sheet& sheet) {
       "<meta name=\"viewport\" content=\"width=device-width\">\n<title>{}</title>\n"
       "<style>\n{}{}{}</style>\n<body class=\"{}\">\n{}</body>\n</html>\n",
       tag(sheet.language), html_text(sheet.document_title), *fonts, page_rules(sheet.paper),
-      sheet_css, print_class(sheet.print), Writer(sheet).body());
+      sheet_css, print_class(sheet.print), body);
 }
 
 }  // namespace endpin::app

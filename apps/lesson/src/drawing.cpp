@@ -5,7 +5,8 @@
 
 #include "endpin/engraving/engraving.h"
 #include "endpin/engraving/line_breaks.h"
-#include "endpin/notation/write.h"
+
+#include "picture.h"
 
 namespace endpin::app {
 namespace {
@@ -21,25 +22,6 @@ double staff_spaces(double millimetres, double staff_height) {
   return millimetres / (staff_height / 4);
 }
 
-// The part alone, without its name (the sheet's head says it).
-Score part_alone(const Score& score, int part) {
-  Score alone = score;
-  alone.parts = {score.parts.at(static_cast<std::size_t>(part))};
-  alone.parts[0].name.clear();
-  alone.parts[0].abbreviation.clear();
-  return alone;
-}
-
-void list_proposed(const MarkingsById& shown, EngraveOptions& options) {
-  for (const auto& [id, marks] : shown) {
-    for (const PlacedMarkings& placed : marks) {
-      if (placed.origin != Origin::proposed) continue;
-      if (!placed.marks.fingers.empty()) options.proposed_fingers.push_back(id);
-      if (placed.marks.bow) options.proposed_bows.push_back(id);
-    }
-  }
-}
-
 EngraveRequest piece_request(const LessonOrder& order, const LessonPlan& plan, Drawings& drawings) {
   Score score = part_alone(order.input.score, order.input.part);
   const double width = area(order.paper).width;
@@ -49,16 +31,7 @@ EngraveRequest piece_request(const LessonOrder& order, const LessonPlan& plan, D
   if (!order.large_print && lines > 5) drawings.staff_height = share * long_part_staff;
   set_line_breaks(score.parts[0], staff_spaces(width, drawings.staff_height));
 
-  EngraveRequest request;
-  const MarkingsById shown = shown_markings(plan.markings);
-  request.musicxml = write_musicxml(score, shown);
-  request.options.width = width + bar_number_room(drawings.staff_height);
-  request.options.staff_height = drawings.staff_height;
-  request.options.own_breaks = true;
-  request.options.system_gap = 2;
-  request.options.seed = 1;
-  list_proposed(shown, request.options);
-  return request;
+  return picture_request(score, shown_markings(plan.markings), width, drawings.staff_height, 1);
 }
 
 EngraveRequest exercise_request(const LessonOrder& order, const Exercise& exercise, int seed,
@@ -76,17 +49,9 @@ EngraveRequest exercise_request(const LessonOrder& order, const Exercise& exerci
   const double width = wide ? whole : half;
   set_line_breaks(score.parts[0], staff_spaces(width, staff));
 
-  EngraveRequest request;
   const MarkingsById shown =
       shown_markings(exercise.markings, exercise.kind == ExerciseKind::warm_up);
-  request.musicxml = write_musicxml(score, shown);
-  request.options.width = width + bar_number_room(staff);
-  request.options.staff_height = staff;
-  request.options.own_breaks = true;
-  request.options.system_gap = 2;
-  request.options.seed = seed;
-  list_proposed(shown, request.options);
-  return request;
+  return picture_request(score, shown, width, staff, seed);
 }
 
 }  // namespace

@@ -14,13 +14,6 @@ namespace {
 
 constexpr std::size_t most_counting_rows = 4;
 
-// Names of instruments are small within a sentence and large at its beginning. All seven languages
-// write theirs with letters that ASCII has.
-std::string capital(std::string text) {
-  if (!text.empty() && text[0] >= 'a' && text[0] <= 'z') text[0] = static_cast<char>(text[0] - 32);
-  return text;
-}
-
 std::string class_name(SpelledPitch pitch) {
   const std::string text = pitch.text();
   return text.substr(0, text.size() - 1);
@@ -30,9 +23,7 @@ SheetFact key_fact(const LessonOrder& order, const LessonPlan& plan) {
   const ScaleKey& key = plan.key;
   SheetFact fact;
   fact.label = say("sheet.key", order.language);
-  fact.figure =
-      capital(say({key.minor ? "key.minor" : "key.major", {{"tonic", class_name(key.tonic(4))}}},
-                  order.language));
+  fact.figure = key_said(key, order.language);
   std::vector<std::string> signs;
   for (int i = 0; i < std::abs(key.fifths); ++i) {
     signs.push_back(
@@ -65,11 +56,11 @@ std::vector<std::string> finger_lines(const LessonOrder& order, const LessonPlan
   std::vector<std::string> lines;
   for (std::size_t i = 0; i < sorted.size() && i < 2; ++i) {
     const TimelineNote& note = *sorted[i].second;
-    lines.push_back(capital(say({"sheet.finger",
-                                 {{"note", class_name(note.spelled)},
-                                  {"finger", argument(*note.finger)},
-                                  {"string", string_letter(*plan.instrument, *note.string)}}},
-                                order.language)));
+    lines.push_back(first_capital(say({"sheet.finger",
+                                       {{"note", class_name(note.spelled)},
+                                        {"finger", argument(*note.finger)},
+                                        {"string", string_letter(*plan.instrument, *note.string)}}},
+                                      order.language)));
   }
   return lines;
 }
@@ -146,7 +137,7 @@ void add_tasks(Sheet& sheet, const LessonOrder& order, const LessonPlan& plan,
   for (const LessonItem* item : plan.lesson.chosen()) {
     if (item->kind == ItemKind::ladder) continue;
     SheetTask task;
-    task.name = capital(say(item->title, order.language));
+    task.name = first_capital(say(item->title, order.language));
     if (!item->why.empty()) task.why = say(item->why, order.language);
     if (const auto svg = drawings.exercises.find(item->key); svg != drawings.exercises.end()) {
       task.svg = svg->second;
@@ -181,13 +172,23 @@ void add_ladder(Sheet& sheet, const LessonOrder& order, const LessonPlan& plan) 
 
 std::string about_text(const LessonOrder& order, const LessonPlan& plan) {
   std::string text =
-      capital(say("instrument." + std::string(plan.instrument->name), order.language));
+      first_capital(say("instrument." + std::string(plan.instrument->name), order.language));
   const std::string step = "step." + order.step;  // the teacher's word; a guess is not printed
   if (!catalogue_text(step, order.language).empty()) text += ", " + say(step, order.language);
   return text + " · " + date_text(order.date, order.language);
 }
 
 }  // namespace
+
+std::string first_capital(std::string text) {
+  if (!text.empty() && text[0] >= 'a' && text[0] <= 'z') text[0] = static_cast<char>(text[0] - 32);
+  return text;
+}
+
+std::string key_said(const ScaleKey& key, Language language) {
+  return first_capital(say(
+      {key.minor ? "key.minor" : "key.major", {{"tonic", class_name(key.tonic(4))}}}, language));
+}
 
 std::string date_text(std::string_view date, Language language) {
   const int day = std::stoi(std::string(date.substr(8, 2)));
@@ -219,7 +220,7 @@ Sheet sheet_of(const LessonOrder& order, const LessonPlan& plan, const Drawings&
   sheet.paper = order.paper;
   sheet.print = order.large_print ? Print::large : Print::normal;
   const std::string instrument =
-      capital(say("instrument." + std::string(plan.instrument->name), order.language));
+      first_capital(say("instrument." + std::string(plan.instrument->name), order.language));
   sheet.title = order.input.score.title.empty() ? instrument : order.input.score.title;
   sheet.document_title = sheet.title == instrument ? instrument : sheet.title + " – " + instrument;
   sheet.composer = order.input.score.composer;

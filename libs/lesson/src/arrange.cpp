@@ -8,6 +8,7 @@
 
 #include "endpin/instrument/stops.h"
 #include "endpin/lesson/recipes.h"
+#include "endpin/score/transpose.h"
 #include "endpin/score/unfold.h"
 
 namespace endpin {
@@ -53,12 +54,20 @@ void for_each_pitch(Part& part, Visit&& visit) {
   }
 }
 
-// Notes out of the step's reach weigh most; then how far the tune lies from the second string.
+int octaves_out(int midi, const Instrument& to) {
+  if (midi < to.lowest_midi()) return (to.lowest_midi() - midi + 11) / 12;
+  if (midi > to.highest_midi) return -((midi - to.highest_midi + 11) / 12);
+  return 0;
+}
+
+// Notes out of the instrument's range weigh most, then those out of the step's reach; then how far
+// the tune lies from the second string.
 double octave_cost(const std::vector<SpelledPitch>& pitches, int semitones, int fifths,
                    const Instrument& to, const Reach& reach) {
   double cost = 0;
   for (const SpelledPitch pitch : pitches) {
     const SpelledPitch moved = transposed(pitch, fifths, semitones);
+    if (octaves_out(moved.midi(), to) != 0) cost += 1000;
     if (stops(to, moved, reach).empty()) cost += 100;
     cost += std::abs(moved.midi() - to.open(2).midi());
   }
@@ -112,14 +121,6 @@ void set_clef_and_key(Part& part, const Instrument& to, int fifths) {
 
 }  // namespace
 
-SpelledPitch transposed(SpelledPitch pitch, int fifths, int semitones) {
-  const int place = line_of_fifths(pitch) + fifths;
-  SpelledPitch moved = from_line_of_fifths(place, pitch.octave);
-  const int wanted = pitch.midi() + semitones;
-  moved.octave += static_cast<int>(std::lround((wanted - moved.midi()) / 12.0));
-  return moved;
-}
-
 Part part_for(const Part& part, std::string_view from, const Instrument& to, std::string_view step,
               int fifths) {
   Part moved = part;
@@ -129,7 +130,8 @@ Part part_for(const Part& part, std::string_view from, const Instrument& to, std
   const int semitones = best_shift(pitches, fifths, to, step);
   set_identity(moved, to);
   for_each_pitch(moved, [&](Note& note) {
-    const SpelledPitch pitch = transposed(sounding(note.pitch, before), fifths, semitones);
+    SpelledPitch pitch = transposed(sounding(note.pitch, before), fifths, semitones);
+    pitch.octave += octaves_out(pitch.midi(), to);
     note.pitch = written_pitch(pitch, moved.transpose);
     note.printed.fingers.clear();
     note.printed.string.reset();

@@ -11,15 +11,17 @@ namespace endpin::app {
 
 /// How a part is chosen from a file.
 struct ScoreChoice {
-  std::string part;        ///< number from 1, or name; empty: the bowed string part
-  int tune = 0;            ///< the X: number in a file of many tunes; 0: the first
-  std::string instrument;  ///< "violin", "viola", "cello", "bass"; empty: told by the score
+  std::string part;         ///< number from 1, or name; empty: the bowed string part
+  int tune = 0;             ///< the X: number in a file of many tunes; 0: the first
+  std::string instrument;   ///< "violin", "viola", "cello", "bass"; empty: told by the score
+  std::string transpose{};  ///< an interval ("M2", "-m3", "-5" semitones), or empty
+  std::string key{};        ///< a tonic to transpose to ("G", "Bb"), or empty
 };
 
 /// A score as the programs need it: read, its part chosen, unfolded.
 struct ScoreInput {
   std::string file;   ///< for messages
-  std::string bytes;  ///< the file's content, untouched
+  std::string bytes;  ///< the file's content; MusicXML of its own where it was transposed
   Score score;
   int part = 0;            ///< index into score.parts
   std::string instrument;  ///< never empty: "cello" where nothing tells

@@ -74,6 +74,10 @@ double bar_number_room(double staff_height);
 /// the fonts are not installed.
 Result<std::string> sheet_html(const Sheet& sheet);
 
+/// Several sheets as one document, each on a page of its own. Language, paper, print and document
+/// title are those of the first. REQUIRES: not empty.
+Result<std::string> sheets_html(const std::vector<Sheet>& sheets);
+
 /// Text for HTML: its own signs escaped; ♯ ♭ ♮ and note values drawn, since text fonts lack them.
 std::string html_text(std::string_view text);
 
