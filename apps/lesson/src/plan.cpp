@@ -17,6 +17,19 @@ Error in_file(Error error, const std::string& file) {
   return error;
 }
 
+// No hand and no string has these: the wrong octave or the wrong instrument.
+std::optional<Error> out_of_range(const LessonOrder& order, const LessonPlan& plan) {
+  for (const TimelineNote& note : plan.timeline.notes) {
+    const bool low = note.midi < plan.instrument->lowest_midi();
+    if (!low && note.midi <= plan.instrument->highest_midi) continue;
+    return Error{ErrorKind::input, order.input.file, "bar " + note.bar,
+                 fmt::format("{} is too {} for a {}", note.spelled.pretty(), low ? "low" : "high",
+                             order.input.instrument),
+                 "Transpose the piece (--transpose P8, -P8), or choose another --instrument."};
+  }
+  return std::nullopt;
+}
+
 // A piece of which no note can be played on the instrument is the wrong piece or instrument.
 std::optional<Error> out_of_reach(const LessonOrder& order, const LessonPlan& plan) {
   for (const NoteMarking& note : plan.markings.notes) {
@@ -77,6 +90,7 @@ Result<LessonPlan> plan_lesson(const LessonOrder& order) {
   options.rules = order.rules;
   plan.markings =
       mark(order.input.score, order.input.part, plan.timeline, *plan.instrument, options);
+  if (auto error = out_of_range(order, plan)) return Unexpected(std::move(*error));
   if (auto error = out_of_reach(order, plan)) return Unexpected(std::move(*error));
   apply(plan.markings, plan.timeline);
   StudyOptions study_options;
