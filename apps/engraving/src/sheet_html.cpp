@@ -140,6 +140,7 @@ class Writer {
   }
 
   void note() {
+    if (sheet_.note_label.empty()) return add("<div class=\"room\"></div>\n");
     add("<section class=\"note\"><div class=\"label\">{}</div>", html_text(sheet_.note_label));
     if (!sheet_.note.empty()) add("<p class=\"words\">{}</p>", html_text(sheet_.note));
     add("<div class=\"lines\"><div>");

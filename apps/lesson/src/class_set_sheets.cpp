@@ -18,7 +18,7 @@ namespace {
 
 // Millimetres: a part to play from, lines below it, and a score in which four staves stand.
 constexpr double tune_staff = 6.6, line_staff = 5.4, score_staff = 5.0, larger = 1.35;
-constexpr double score_head = 34;  // of the first page, above the score
+constexpr double score_head = 44;  // above the score on the first page, and the foot below it
 constexpr SetLineKind below_the_tune[] = {SetLineKind::warm_up, SetLineKind::second,
                                           SetLineKind::long_notes, SetLineKind::rhythm,
                                           SetLineKind::open_strings};
@@ -87,7 +87,6 @@ class Sheets {
     sheet.composer = order_.input.score.composer;
     sheet.for_label = said("sheet.for");
     sheet.about = about + " · " + date_text(order_.date, order_.language);
-    sheet.note_label = said("sheet.note");
     sheet.cautions = said("sheet.cautions");
     return sheet;
   }
@@ -131,7 +130,6 @@ class Sheets {
       task.room = bar_number_room(staff(line_staff));
       sheet.tasks.push_back(std::move(task));
     }
-    sheet.practice_on_new_page = sheet.part_alone = true;
     return sheet;
   }
 

@@ -103,7 +103,9 @@ void set_identity(Part& part, const Instrument& to) {
 
 void set_clef_and_key(Part& part, const Instrument& to, int fifths) {
   for (Bar& bar : part.bars) {
-    std::erase_if(bar.changes, [](const Change& c) { return c.kind == ChangeKind::clef; });
+    std::erase_if(bar.changes, [](const Change& c) {
+      return c.kind == ChangeKind::clef || c.kind == ChangeKind::transposition;
+    });
     std::erase_if(bar.directions, [](const Direction& d) {
       return d.kind == DirectionKind::octave_shift_start ||
              d.kind == DirectionKind::octave_shift_stop;

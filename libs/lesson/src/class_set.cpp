@@ -62,6 +62,21 @@ void as_proposals(Markings& markings, bool fingers) {
   }
 }
 
+// Bows that were taken over are printed where the leader's are. Notes are the same in both.
+void show_as(Markings& markings, const Markings& lead) {
+  for (std::size_t i = 0; i < std::min(markings.notes.size(), lead.notes.size()); ++i) {
+    markings.notes[i].bow_shown = lead.notes[i].bow_shown;
+  }
+}
+
+// The engraver would print a tempo above every staff.
+void without_tempi(Part& part) {
+  for (Bar& bar : part.bars) {
+    std::erase_if(bar.directions,
+                  [](const Direction& d) { return d.kind == DirectionKind::tempo; });
+  }
+}
+
 class SetMaker {
  public:
   explicit SetMaker(const ClassSetRequest& request)
@@ -102,6 +117,7 @@ class SetMaker {
     if (auto done = add_line(SetLineKind::tune, to, tune, false); !done) return done;
     Part in_score = set_.lines.back().score.parts[0];
     in_score.id = "P" + std::to_string(set_.score.parts.size() + 1);
+    if (!set_.score.parts.empty()) without_tempi(in_score);
     set_.score.parts.push_back(std::move(in_score));
 
     const Accompanied heard = accompanied(tune, to);
@@ -202,6 +218,7 @@ class SetMaker {
     if (open) options.teacher = all_open(line.timeline);
     line.markings = mark(line.score, 0, line.timeline, *line.instrument, options);
     as_proposals(line.markings, open);
+    if (lead != nullptr) show_as(line.markings, lead->markings);
     apply(line.markings, line.timeline);
   }
 

@@ -101,6 +101,7 @@ TEST(ClassSet, BowsEverybodyAlike) {
       ASSERT_EQ(line.markings.notes.size(), lead.markings.notes.size());
       for (std::size_t i = 0; i < lead.markings.notes.size(); ++i) {
         EXPECT_EQ(line.markings.notes[i].bow, lead.markings.notes[i].bow);
+        EXPECT_EQ(line.markings.notes[i].bow_shown, lead.markings.notes[i].bow_shown);
         EXPECT_NE(line.markings.notes[i].bow_origin, Origin::teacher);
       }
     }
