@@ -56,7 +56,7 @@ struct Sheet {
   std::string ladder_heading, ladder_hint, ladder_how;
   std::vector<SheetRung> ladder;
   std::string note_label;  ///< empty: there is no room for a note
-  std::string note;  ///< the teacher's own words, or empty: lines to write on
+  std::string note;        ///< the teacher's own words, or empty: lines to write on
   std::string cautions;
   bool practice_on_new_page = false;  ///< when part and tasks do not share one page
   bool part_alone = false;            ///< then ladder and note follow the tasks
