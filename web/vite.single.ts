@@ -18,37 +18,41 @@ export function singleFile(): Plugin {
   return {
     name: "endpin-single-file",
     enforce: "post",
-    generateBundle(_options, bundle) {
-      const names = Object.keys(bundle);
-      const page = names.find((name) => name.endsWith(".html"));
-      const item = page === undefined ? undefined : bundle[page];
-      if (!page || !item || item.type !== "asset") throw new Error("no page to make one file of");
-      const all = (ending: string) =>
-        names.filter((n) => n.endsWith(ending)).map((n) => textOf(bundle[n]!)).join("\n");
-      // Inside a script element nothing may look like the element's end.
-      const code = all(".js").replace(/<\/(script)/gi, "<\\/$1").replace(/<!--/g, "<\\!--");
-      const style = all(".css");
-      const policy = [
-        "default-src 'none'",
-        // A page opened as a file may load the audio thread's script from a data address only.
-        `script-src ${hash(code)} 'wasm-unsafe-eval' data:`,
-        `style-src ${hash(style)}`,
-        "font-src data:",
-        "img-src data: blob:",
-        "media-src data: blob:",
-        "connect-src data: blob:",
-        "worker-src blob:",
-        "base-uri 'none'",
-        "form-action 'none'",
-      ].join("; ");
-      const html = textOf(item)
-        .replace(/<script type="module"[^>]*><\/script>/, "")
-        .replace(/<link rel="stylesheet"[^>]*>/, "")
-        .replace("<!--policy-->", () => `<meta http-equiv="Content-Security-Policy" content="${policy}" />`)
-        .replace("</head>", () => `<style>${style}</style></head>`)
-        .replace("</body>", () => `<script type="module">${code}</script></body>`);
-      for (const name of names) delete bundle[name];
-      this.emitFile({ type: "asset", fileName: page, source: html });
+    // After the bundler's own steps, which still put addresses of chunks into the code.
+    generateBundle: {
+      order: "post",
+      handler(_options, bundle) {
+        const names = Object.keys(bundle);
+        const page = names.find((name) => name.endsWith(".html"));
+        const item = page === undefined ? undefined : bundle[page];
+        if (!page || !item || item.type !== "asset") throw new Error("no page to make one file of");
+        const all = (ending: string) =>
+          names.filter((n) => n.endsWith(ending)).map((n) => textOf(bundle[n]!)).join("\n");
+        // Inside a script element nothing may look like the element's end.
+        const code = all(".js").replace(/<\/(script)/gi, "<\\/$1").replace(/<!--/g, "<\\!--");
+        const style = all(".css");
+        const policy = [
+          "default-src 'none'",
+          // A page opened as a file may load the audio thread's script from a data address only.
+          `script-src ${hash(code)} 'wasm-unsafe-eval' data:`,
+          `style-src ${hash(style)}`,
+          "font-src data:",
+          "img-src data: blob:",
+          "media-src data: blob:",
+          "connect-src data: blob:",
+          "worker-src blob:",
+          "base-uri 'none'",
+          "form-action 'none'",
+        ].join("; ");
+        const html = textOf(item)
+          .replace(/<script type="module"[^>]*><\/script>/, "")
+          .replace(/<link rel="stylesheet"[^>]*>/, "")
+          .replace("<!--policy-->", () => `<meta http-equiv="Content-Security-Policy" content="${policy}" />`)
+          .replace("</head>", () => `<style>${style}</style></head>`)
+          .replace("</body>", () => `<script type="module">${code}</script></body>`);
+        for (const name of names) delete bundle[name];
+        this.emitFile({ type: "asset", fileName: page, source: html });
+      },
     },
   };
 }

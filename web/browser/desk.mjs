@@ -13,6 +13,11 @@ export function closeAll() {
   return Promise.all(open.splice(0).map((close) => close()));
 }
 
+/// `close` is called when the test ends.
+export function onClose(close) {
+  open.push(close);
+}
+
 /// A folder that is gone when the test ends; with `keep`, when all have.
 export function temporaryFolder({ keep = false } = {}) {
   const folder = mkdtempSync(`${tmpdir()}/endpin-browser-`);

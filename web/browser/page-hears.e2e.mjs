@@ -5,7 +5,7 @@ import { openPage } from "./desk.mjs";
 import { demo, endpin, playedTake, takeHome, takeOf } from "./files.mjs";
 import { sentBack } from "./sent-back.mjs";
 
-async function heardByPage(recording) {
+async function pageWith(recording) {
   const home = takeHome();
   const { page, complaints } = await openPage({ width: 390, height: 844, home });
   await page.context().setOffline(true);
@@ -14,6 +14,11 @@ async function heardByPage(recording) {
   await page.locator('input[data-role="recording"]').setInputFiles(recording);
   await page.getByRole("button", { name: "What do you hear?" }).click();
   await page.locator("[data-said]").waitFor({ timeout: 60000 });
+  return { page, complaints };
+}
+
+async function heardByPage(recording) {
+  const { page, complaints } = await pageWith(recording);
   const { hearing } = (await sentBack(page)).take;
   assert.deepEqual(complaints, []);
   return hearing;
@@ -56,6 +61,26 @@ export default [
       const hearing = await heardByPage(take);
       assert.ok(hearing.findings.some((f) => f.tone === "work"), "a fault is heard");
       assertAgreement(hearing, heardByProgram(take));
+    },
+  },
+  {
+    name: "of a child's take one good thing is said and at most two to work on, each to be heard and practised",
+    async run() {
+      const { page, complaints } = await pageWith(takeOf("ilva-ode-to-joy.opus"));
+      assert.equal(await page.locator(".good").count(), 1);
+      const work = page.locator(".work");
+      const said = await work.allTextContents();
+      assert.ok(said.length >= 1 && said.length <= 2, said.join(" | "));
+      for (const sentence of said) assert.match(sentence, /hold the long note|you stopped and began again/);
+      await work.first().getByRole("button", { name: "Listen", exact: true }).click();
+      await work.first().getByRole("button", { name: "Hear the model" }).click();
+      await page.locator(".over .bow").waitFor();
+      await work.first().getByRole("button", { name: "Practice this" }).click();
+      await page.getByText(/Looping measure/).waitFor();
+      await page.getByRole("button", { name: "Draw it under the notes" }).click();
+      await page.locator(".lanes .held").first().waitFor();
+      assert.equal(await page.locator(".lanes .pitch").count(), 0, "pitch waits for the teacher");
+      assert.deepEqual(complaints, []);
     },
   },
 ];

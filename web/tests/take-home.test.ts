@@ -2,8 +2,11 @@ import { execFileSync } from "node:child_process";
 import { mkdtempSync, writeFileSync } from "node:fs";
 import { tmpdir } from "node:os";
 import { expect, test } from "vitest";
-import type { Finding, Hearing } from "../src/contracts/hearing";
+import { goodKinds, workKinds, type Finding, type Hearing, type NoteHearing } from "../src/contracts/hearing";
 import { choose } from "../src/takehome/choose";
+import { drawnHearing, lanesFor } from "../src/takehome/drawing";
+import { advise, slower } from "../src/takehome/rung";
+import { sentenceOf, where } from "../src/takehome/said";
 import { plan } from "../src/takehome/plan";
 import { centsFrom, hertzOf, openStrings, pitchOf } from "../src/takehome/tuner";
 import { crc32, zip } from "../src/takehome/zip";
@@ -66,17 +69,60 @@ function finding(kind: Finding["kind"], tone: Finding["tone"], confidence: numbe
   return { id: kind, kind, tone, from_s: 0, to_s: 1, bars: ["1"], notes: [0], message: { key: kind, args: {} }, says: kind, evidence: {}, confidence };
 }
 
+const heardNotes = (...states: NoteHearing["state"][]) =>
+  states.map((state, index) => ({ index, state, heard: null }) as unknown as NoteHearing);
+function hearingOf(findings: Finding[], ...states: NoteHearing["state"][]): Hearing {
+  return { status: "ok", findings, restarts: [], notes: heardNotes(...states) } as unknown as Hearing;
+}
+
 test("one good thing and at most two to work on are said, and only what the teacher allows", () => {
   const findings = [
     finding("flat", "work", 0.99), finding("short-held", "work", 0.9), finding("restart", "work", 0.95),
     finding("late", "work", 0.97), finding("steady", "good", 0.8), finding("in-tune", "good", 0.9),
   ];
-  const said = choose({ status: "ok", findings } as Hearing, ["short-held", "restart"]);
-  expect(said.good?.kind).toBe("in-tune");
+  const said = choose(hearingOf(findings), ["short-held", "restart"]);
+  expect((said.good as Finding).kind).toBe("in-tune");
   expect(said.work.map((f) => f.kind)).toEqual(["restart", "short-held"]);
+});
+
+test("with no good finding something plainer is praised, and only if it is true", () => {
+  expect(choose(hearingOf([], "heard", "heard"), []).good).toBe("every-note");
+  expect(choose(hearingOf([], "heard", "missed", "heard"), []).good).toBe("to-the-end");
+  expect(choose(hearingOf([], "heard", "uncertain"), []).good).toBeUndefined();
+  expect(choose(hearingOf([], "not-reached", "not-reached"), []).good).toBeUndefined();
 });
 
 test("of a recording that was not heard clearly nothing is said", () => {
   const said = choose({ status: "uncertain", findings: [finding("flat", "work", 1)] } as Hearing, ["flat"]);
   expect(said).toEqual({ good: undefined, work: [] });
+});
+
+test("a child reads what to do and where, and no figure of what was measured", () => {
+  expect(sentenceOf(finding("short-held", "work", 1))).toBe("Measure 1: hold the long note right to its end.");
+  expect(where(["4", "8"])).toBe("Measures 4 and 8");
+  for (const kind of [...workKinds, ...goodKinds]) {
+    expect(sentenceOf(finding(kind, "work", 1)).replace("Measure 1", ""), kind).not.toMatch(/\d|{/);
+  }
+});
+
+test("the ladder goes up after a clean take, down after two stops, and else it stays", () => {
+  const rungs = [50, 60, 72];
+  const stops = [finding("restart", "work", 1), finding("hesitation", "work", 1)];
+  expect(advise(rungs, 60, hearingOf([], "heard", "heard"))).toEqual({ way: "up", tempo: 72 });
+  expect(advise(rungs, 60, hearingOf(stops, "heard"))).toEqual({ way: "down", tempo: 50 });
+  expect(advise(rungs, 60, hearingOf([finding("late", "work", 1)], "heard"))).toEqual({ way: "stay", tempo: 60 });
+  expect(advise(rungs, 72, hearingOf([], "heard"))).toEqual({ way: "stay", tempo: 72 });
+  expect(advise(rungs, 50, hearingOf(stops, "heard"))).toEqual({ way: "stay", tempo: 50 });
+  expect(advise(rungs, 64, hearingOf([], "heard"))).toBeUndefined();
+  expect(slower(rungs, 72)).toBe(60);
+  expect(slower([], 80)).toBe(68);
+});
+
+test("what is left to the teacher is not drawn either", () => {
+  const hearing = hearingOf([finding("flat", "work", 1), finding("short-held", "work", 0.9)], "wrong", "heard");
+  const drawn = drawnHearing(hearing, ["short-held"]);
+  expect([...lanesFor(["short-held", "restart"])]).toEqual(["length"]);
+  expect([...lanesFor(["flat", "late"])].sort()).toEqual(["length", "pitch", "time"]);
+  expect(drawn.notes.map((n) => n.state)).toEqual(["not-reached", "heard"]);
+  expect(drawn.findings.map((f) => f.kind)).toEqual(["short-held"]);
 });

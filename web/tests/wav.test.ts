@@ -1,5 +1,5 @@
 import { expect, test } from "vitest";
-import { joined, wav } from "../src/recorder/wav";
+import { sixteenBit, wav, wavOf } from "../src/recorder/wav";
 
 /// The WAVE format as in "Multimedia Programming Interface and Data Specifications 1.0" (1991).
 test("a recording is a 16-bit mono WAV file of the microphone's rate", async () => {
@@ -14,6 +14,9 @@ test("a recording is a 16-bit mono WAV file of the microphone's rate", async () 
   expect(samples).toEqual([0, 32767, -32767, 32767, 16384]);
 });
 
-test("blocks are joined in order", () => {
-  expect([...joined([Float32Array.of(1, 2), Float32Array.of(), Float32Array.of(3)])]).toEqual([1, 2, 3]);
+test("blocks follow each other in the file as they were recorded", async () => {
+  const blocks = [Float32Array.of(0.1, 0.2), Float32Array.of(), Float32Array.of(-0.3)];
+  const apart = await wavOf(blocks.map(sixteenBit), 48000).arrayBuffer();
+  const whole = await wav(Float32Array.of(0.1, 0.2, -0.3), 48000).arrayBuffer();
+  expect(new Uint8Array(apart)).toEqual(new Uint8Array(whole));
 });

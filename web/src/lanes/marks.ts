@@ -28,8 +28,9 @@ export interface Mark {
 }
 
 export type Lane = "pitch" | "time" | "length";
+export const everyLane: ReadonlySet<Lane> = new Set(["pitch", "time", "length"]);
 
-const laneOf: Partial<Record<Finding["kind"], Lane>> = {
+export const laneOf: Partial<Record<Finding["kind"], Lane>> = {
   "wrong-note": "pitch",
   "missed-accidental": "pitch",
   flat: "pitch",

@@ -1,6 +1,6 @@
 /// Records the microphone as it is: nothing that a telephone does to a voice. What the browser
 /// really granted is read back, since some ignore what they are asked.
-import { joined, wav } from "./wav";
+import { sixteenBit, wavOf } from "./wav";
 
 export interface MicrophoneSettings {
   sample_rate_hz: number;
@@ -14,12 +14,14 @@ export interface Listening {
   worklet: string;
   /// The peak (0…1) about twenty times a second.
   level: (peak: number) => void;
-  /// Every block while it records; it may be kept.
-  block?: (samples: Float32Array, rate: number) => void;
+  /// Every block while it records, 16 bit; it may be kept.
+  block?: (samples: Int16Array, rate: number) => void;
+  /// Every block as it comes, ±1.
+  sound?: (samples: Float32Array, rate: number) => void;
 }
 
 export class Microphone {
-  private blocks: Float32Array[] = [];
+  private blocks: Int16Array[] = [];
   private keeping = false;
 
   private constructor(
@@ -30,9 +32,11 @@ export class Microphone {
   ) {
     node.port.onmessage = (event: MessageEvent<Float32Array>) => {
       if (this.keeping) {
-        this.blocks.push(event.data);
-        heard.block?.(event.data, this.context.sampleRate);
+        const block = sixteenBit(event.data);
+        this.blocks.push(block);
+        heard.block?.(block, this.context.sampleRate);
       }
+      heard.sound?.(event.data, this.context.sampleRate);
       heard.level(event.data.reduce((peak, x) => Math.max(peak, Math.abs(x)), 0));
     };
   }
@@ -75,7 +79,7 @@ export class Microphone {
   /// What was recorded since `start`, as a WAV file.
   stop(): Blob {
     this.keeping = false;
-    return wav(joined(this.blocks), this.context.sampleRate);
+    return wavOf(this.blocks, this.context.sampleRate);
   }
 
   close(): void {

@@ -23,7 +23,8 @@ export interface Piece {
   take: string;
   n: number;
   rate: number;
-  samples: Float32Array;
+  /// 16 bit, as they stand in the WAV file: half the room of floats.
+  samples: Int16Array;
 }
 
 interface Tables {
@@ -38,6 +39,8 @@ export interface Store {
   all<T extends keyof Tables>(table: T): Promise<Tables[T][]>;
   put<T extends keyof Tables>(table: T, row: Tables[T]): Promise<void>;
   remove(table: keyof Tables, key: string): Promise<void>;
+  /// Puts the finished take in the place of its pieces: both or neither.
+  settle(take: KeptTake): Promise<void>;
 }
 
 export async function openStore(name: string): Promise<Store> {
@@ -76,20 +79,32 @@ class Lasting implements Store {
     await this.done(table, "readwrite", (rows) => rows.delete(key));
   }
 
-  /// Resolves when it is on the disk, not when it has been asked for.
-  private done<R>(
+  async settle(take: KeptTake): Promise<void> {
+    const transaction = this.database.transaction(["takes", "pieces"], "readwrite");
+    transaction.objectStore("takes").put(take);
+    transaction.objectStore("pieces").delete(IDBKeyRange.bound(`${take.id} `, `${take.id} ~`));
+    await finished(transaction);
+  }
+
+  private async done<R>(
     table: keyof Tables,
     mode: IDBTransactionMode,
     work: (rows: IDBObjectStore) => IDBRequest<R>,
   ): Promise<R> {
-    return new Promise((resolve, reject) => {
-      const transaction = this.database.transaction(table, mode);
-      const request = work(transaction.objectStore(table));
-      transaction.oncomplete = () => resolve(request.result);
-      transaction.onabort = transaction.onerror = () =>
-        reject(transaction.error ?? new Error("storage"));
-    });
+    const transaction = this.database.transaction(table, mode);
+    const request = work(transaction.objectStore(table));
+    await finished(transaction);
+    return request.result;
   }
+}
+
+/// Resolves when it is on the disk, not when it has been asked for.
+function finished(transaction: IDBTransaction): Promise<void> {
+  return new Promise((resolve, reject) => {
+    transaction.oncomplete = () => resolve();
+    transaction.onabort = transaction.onerror = () =>
+      reject(transaction.error ?? new Error("storage"));
+  });
 }
 
 class Passing implements Store {
@@ -107,5 +122,9 @@ class Passing implements Store {
   remove(table: keyof Tables, key: string): Promise<void> {
     this.tables.get(table)?.delete(key);
     return Promise.resolve();
+  }
+  settle(take: KeptTake): Promise<void> {
+    this.tables.delete("pieces");
+    return this.put("takes", take);
   }
 }

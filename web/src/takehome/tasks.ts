@@ -7,6 +7,8 @@ export interface Task {
   kind: "warm-up" | "drill" | "piece";
   title: string;
   says: string;
+  /// Bars of the piece that it is made of; empty for the piece itself.
+  bars: string[];
   timeline: Timeline;
   /// Beats a minute to begin with, and those to climb to.
   tempo: number;
@@ -25,6 +27,7 @@ export function tasksOf(lesson: Lesson): Task[] {
         kind: exercise.kind === "drill" ? "drill" : "warm-up",
         title: exercise.title,
         says: exercise.says,
+        bars: exercise.bars,
         timeline: exercise.timeline,
         tempo: Math.round(exercise.per_minute),
         rungs: [],
@@ -37,6 +40,7 @@ export function tasksOf(lesson: Lesson): Task[] {
     kind: "piece",
     title: lesson.title,
     says: piece?.why ?? "",
+    bars: [],
     timeline: lesson.piece.timeline,
     tempo: rungs[0] ?? Math.round(lesson.tempo.goal_per_minute),
     rungs,

@@ -63,6 +63,16 @@ export function term(group: string, name: string): string {
   return catalogue[`${group}.${name}`] ?? name;
 }
 
+/// Whether there is a sentence for `key`.
+export function has(key: string): key is Key {
+  return key in enUS;
+}
+
+/// "4, 8 and 12", as the language writes it.
+export function list(things: readonly string[]): string {
+  return new Intl.ListFormat(language, { type: "conjunction" }).format(things);
+}
+
 export function figure(value: number, digits = 0): string {
   return new Intl.NumberFormat(language, { maximumFractionDigits: digits }).format(value);
 }
