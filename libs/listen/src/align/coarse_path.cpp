@@ -2,15 +2,14 @@
 #include <cmath>
 #include <limits>
 
-#include "endpin/dsp/spectrum.h"
-
+#include "align/frame_sums.h"
 #include "align/path.h"
+#include "align/token.h"
+#include "align/way_back.h"
 
 namespace endpin::listen {
 namespace {
 
-// Frames 10 ms apart share most of an 80 ms window: each counts for a quarter.
-constexpr float frame_weight = 0.25F;
 constexpr float beam = 20;  // more than the dearest jump
 // Costs, natural logarithms, ours: a fault has to explain more than a handful of frames.
 constexpr float gap_cost = 1.0F, other_cost = 5.0F, skip_cost = 6.0F, extra_cost = 6.0F;
@@ -20,57 +19,14 @@ constexpr float leave_cost = 8.0F, leave_after_last_cost = 0.5F;
 constexpr float enter_first_cost = 1.0F, enter_bar_cost = 4.0F, enter_phrase_cost = 6.0F,
                 enter_anywhere_cost = 8.5F, enter_again_cost = 4.0F;
 constexpr float leave_out_repeat_cost = 3.0F;
-constexpr float free_duration = -1.2F;  // ≈ log of a density over half to double the tempo
-constexpr float duration_spread = 0.2F, degrees = 3;
-constexpr float first_tempo_variance = 0.09F, drift_variance = 0.004F;
-constexpr float jitter_s = 0.03F;  // candidates stand apart
 constexpr double longest_note_s = 20, shortest_reach_s = 0.45;
-constexpr float slowest = 0.85F, fastest = -0.85F;  // log of 2.3
-
 constexpr float none = -std::numeric_limits<float>::infinity();
-
-struct Token {
-  float score = none;
-  float tempo = 0;      // log of real over written duration
-  float variance = -1;  // below 0: tempo not known yet
-  int record = -1;
-};
-
-struct Record {
-  int before;
-  int event;
-  int candidate;
-  int left_at;  // where the note before it was left for the hub; -1: not
-  bool skipped, extra;
-};
 
 struct Hub {
   float score = none;
   float tempo = 0, variance = -1;
   int record = -1;
   int left_at = -1;
-};
-
-float student_log(float z2) { return -0.5F * (degrees + 1) * fast_log(1 + z2 / degrees); }
-
-// Prefix sums at candidates of one kind of frame score.
-class Sums {
- public:
-  template <typename F>
-  Sums(const std::vector<Candidate>& candidates, std::size_t frames, F&& score) {
-    at_.reserve(candidates.size());
-    double sum = 0;
-    std::size_t frame = 0;
-    for (const Candidate& c : candidates) {
-      const std::size_t until = std::min(frames, c.frame / 2);
-      for (; frame < until; ++frame) sum += static_cast<double>(score(frame));
-      at_.push_back(static_cast<float>(sum * static_cast<double>(frame_weight)));
-    }
-  }
-  float operator[](std::size_t i) const { return at_[i]; }
-
- private:
-  std::vector<float> at_;
 };
 
 class Search {
@@ -108,6 +64,7 @@ class Search {
         progress(static_cast<double>(c) / static_cast<double>(at_.size()));
       }
       step(c);
+      if (ways_.is_crowded()) forget_dead_ways(c);
     }
     return trace();
   }
@@ -147,6 +104,19 @@ class Search {
     now.best = none;
   }
 
+  void forget_dead_ways(std::size_t done) {
+    std::vector<int*> ends;
+    for (std::size_t c = done + 1; c < std::min(at_.size(), done + slot_count); ++c) {
+      Slot& s = slot(c);
+      for (const int k : s.live) ends.push_back(&s.tokens[static_cast<std::size_t>(k)].before);
+      for (const int k : s.live_extras) {
+        ends.push_back(&s.extras[static_cast<std::size_t>(k)].before);
+      }
+      ends.push_back(&hubs_[c].record);
+    }
+    ways_.keep_ways_to(ends);
+  }
+
   void stay_in_hub(std::size_t c) {
     if (c + 1 >= at_.size()) return;
     Hub stay = hubs_[c];
@@ -169,28 +139,22 @@ class Search {
     for (std::size_t k = 0; k < events_.size(); ++k) {
       const Event& e = events_[k];
       if (!e.open_to_play) continue;
-      const Sums& playing = playing_[static_cast<std::size_t>(e.pitch_set)];
+      const FrameSums& playing = playing_[static_cast<std::size_t>(e.pitch_set)];
       if (playing[ahead] - playing[c] < -1.6F * frames) continue;
       const bool again = hub.record >= 0;
       if (again && at_[c].strength < 0.3F) continue;  // going on needs a beginning
       const float cost = again ? std::max(enter_cost_[k], enter_again_cost) : enter_cost_[k];
       const float score = hub.score - cost + at_[c].strength;
       if (score < best - beam) continue;
-      Token t{score, hub.tempo, hub.variance, -1};
+      Token t{score, hub.tempo, hub.variance, hub.record,
+              hub.left_at < 0 ? static_cast<int>(c) : hub.left_at};
       if (t.variance >= 0) t.variance += 0.03F;
       Slot& now = slot(c);
       Token& old = now.tokens[k];
       if (old.score >= score) continue;
       if (old.score == none) now.live.push_back(static_cast<int>(k));
-      t.record = add_record({hub.record, static_cast<int>(k), static_cast<int>(c),
-                             hub.left_at < 0 ? static_cast<int>(c) : hub.left_at, false, false});
       old = t;
     }
-  }
-
-  int add_record(Record r) {
-    records_.push_back(r);
-    return static_cast<int>(records_.size()) - 1;
   }
 
   void offer(std::size_t c, std::size_t k, const Token& from, float score, bool skipped,
@@ -200,33 +164,7 @@ class Search {
     if (old.score >= score || score < then.best - beam) return;
     then.best = std::max(then.best, score);
     if (old.score == none) then.live.push_back(static_cast<int>(k));
-    const int record =
-        add_record({from.record, static_cast<int>(k), static_cast<int>(c), -1, skipped, extra});
-    old = {score, from.tempo, from.variance, record};
-  }
-
-  // The token after a note that lasted `seconds` where `written` stood; adds the duration's score.
-  static Token timed(const Token& t, float seconds, float written) {
-    Token after = t;
-    const float ratio = fast_log(seconds / written);
-    const float jitter = jitter_s / seconds;
-    const float noise = duration_spread * duration_spread + jitter * jitter;
-    if (t.variance < 0) {
-      const float beyond = std::max({0.0F, ratio - slowest, fastest - ratio});
-      after.score += free_duration - 4 * beyond;
-      after.tempo = std::clamp(ratio, fastest, slowest);
-      after.variance = first_tempo_variance + jitter * jitter;
-      return after;
-    }
-    const float prior = t.variance + drift_variance;
-    const float innovation = ratio - t.tempo;
-    const float z2 = innovation * innovation / (noise + prior);
-    after.score += student_log(z2) - 0.5F * fast_log((noise + prior) * 16) - 0.3F;
-    const float robust = (degrees + 1) / (degrees + z2);
-    const float gain = prior / (prior + noise / robust);
-    after.tempo = std::clamp(t.tempo + gain * innovation, fastest - 0.2F, slowest + 0.2F);
-    after.variance = (1 - gain) * prior;
-    return after;
+    old = {score, from.tempo, from.variance, from.before, -1, skipped, extra};
   }
 
   float reach(const Token& t, const Event& e) const {
@@ -239,8 +177,10 @@ class Search {
   void extend(std::size_t c, int event) {
     const std::size_t k = static_cast<std::size_t>(event);
     const Event& e = events_[k];
-    const Token t = slot(c).tokens[k];
-    const Sums& playing = playing_[static_cast<std::size_t>(e.pitch_set)];
+    Token t = slot(c).tokens[k];
+    // Only what lives until its turn is kept for the way back.
+    t.before = ways_.add({t.before, event, static_cast<int>(c), t.left_at, t.skipped, t.extra});
+    const FrameSums& playing = playing_[static_cast<std::size_t>(e.pitch_set)];
     const float limit = reach(t, e);
     const bool rest = e.sounding_seconds < 0.95 * e.seconds || e.plucked;
     float to_gap = none;  // best of playing up to e, then a gap
@@ -261,13 +201,13 @@ class Search {
 
   void advance(std::size_t c2, std::size_t k, const Token& t, float sound, float seconds) {
     const Event& e = events_[k];
-    Token after = timed(t, seconds, static_cast<float>(e.seconds));
+    Token after = after_duration(t, seconds, static_cast<float>(e.seconds));
     after.score += sound;
     if (!e.last && events_[k + 1].open_to_play) {
       const Event& next = events_[k + 1];
       offer(c2, k + 1, after, after.score + onset(next, c2), false, false);
       if (!next.last && events_[k + 2].open_to_play) {
-        Token over = timed(t, seconds, static_cast<float>(e.seconds + next.seconds));
+        Token over = after_duration(t, seconds, static_cast<float>(e.seconds + next.seconds));
         over.score += sound;
         const Token& better = over.score > after.score ? over : after;
         offer(c2, k + 2, better, better.score - skip_cost + onset(events_[k + 2], c2), true, false);
@@ -311,7 +251,7 @@ class Search {
     const float cost = cut_by_end ? 0.0F : e.last ? leave_after_last_cost : leave_cost;
     Hub& hub = hubs_[c2];
     if (score - cost <= hub.score) return;
-    hub = {score - cost, t.tempo, t.variance, t.record, static_cast<int>(c2)};
+    hub = {score - cost, t.tempo, t.variance, t.before, static_cast<int>(c2)};
   }
 
   Path trace() const {
@@ -321,12 +261,11 @@ class Search {
         best_at_end_.left_at >= 0
             ? static_cast<double>(at_[static_cast<std::size_t>(best_at_end_.left_at)].time_s)
             : 0.0;
-    for (int r = best_at_end_.record; r >= 0; r = records_[static_cast<std::size_t>(r)].before) {
-      const Record& record = records_[static_cast<std::size_t>(r)];
+    for (int r = best_at_end_.record; r >= 0; r = ways_[r].before) {
+      const Record& record = ways_[r];
       const double onset =
           static_cast<double>(at_[static_cast<std::size_t>(record.candidate)].time_s);
-      const int before =
-          record.before < 0 ? -1 : records_[static_cast<std::size_t>(record.before)].event;
+      const int before = record.before < 0 ? -1 : ways_[record.before].event;
       const bool over_repeat = before >= 0 && record.event > before + 2;
       path.placed.push_back({record.event, onset, end, record.left_at >= 0 || over_repeat,
                              record.skipped, record.extra});
@@ -340,12 +279,12 @@ class Search {
 
   const std::vector<Event>& events_;
   const std::vector<Candidate>& at_;
-  Sums gap_, other_, anything_;
-  std::vector<Sums> playing_;
+  FrameSums gap_, other_, anything_;
+  std::vector<FrameSums> playing_;
   std::vector<float> enter_cost_;
   std::vector<Slot> slots_;
   std::vector<Hub> hubs_;
-  std::vector<Record> records_;
+  WayBack ways_;
   Hub best_at_end_;
 };
 
