@@ -61,6 +61,12 @@ void warn_of_length(const Score& score, const Part& part, const Bar& bar, const 
               : "Add a rest, or correct the last note's length."});
 }
 
+template <typename Place>
+bool changes_metre(const Bar& bar, Place at) {
+  return std::any_of(bar.changes.begin(), bar.changes.end(),
+                     [&](const Change& c) { return c.kind == ChangeKind::time && at(c.at); });
+}
+
 }  // namespace
 
 std::string place_of(const Bar& bar, int line) {
@@ -76,14 +82,14 @@ std::string bar_in_words(const Score& score, const Part& part, const Bar& bar) {
 void check_bar_lengths(const Score& score, std::vector<Warning>& warnings) {
   if (score.parts.empty()) return;
   const std::vector<Context> all = contexts(score.parts.front());
+  bool has_metre = false;  // chant and old music have none, and nothing to add up to
   for (std::size_t i = 0; i < all.size(); ++i) {
     const TimeSignature& time = all[i].time;
     const Bar& bar = score.parts.front().bars[i];
     const Beats full = time.bar_length();
-    const bool changes_inside =
-        std::any_of(bar.changes.begin(), bar.changes.end(),
-                    [](const Change& c) { return c.kind == ChangeKind::time && c.at != Beats(0); });
-    if (time.senza_misura || bar.length == full || changes_inside) continue;
+    has_metre = has_metre || changes_metre(bar, [](Beats at) { return at == Beats(0); });
+    const bool changes_inside = changes_metre(bar, [](Beats at) { return at != Beats(0); });
+    if (!has_metre || time.senza_misura || bar.length == full || changes_inside) continue;
     if (bar.length < full && short_bar_is_in_order(score.parts.front(), i, full)) continue;
     for (const Part& part : score.parts) {
       const int voice = longest_voice(part.bars[i]);

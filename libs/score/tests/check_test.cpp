@@ -18,6 +18,9 @@ Score score_of(Part part) {
 /// Four bars of 4/4, each filled.
 Part full_bars() {
   Part part = bars(4);
+  Change metre;
+  metre.kind = ChangeKind::time;
+  part.bars.front().changes.push_back(metre);
   for (Bar& bar : part.bars) {
     for (int beat = 1; beat < 4; ++beat) bar.notes.push_back(quarter("D3", Beats(beat)));
   }
@@ -42,6 +45,16 @@ TEST(CheckNotation, SaysWhatABarLacksAndWhere) {
   ASSERT_EQ(warnings.size(), 1U);
   EXPECT_EQ(warnings[0].place, "412");
   EXPECT_EQ(warnings[0].what, "bar 2, voice 1 lasts 3 1/2 beats but 4/4 needs 4");
+}
+
+TEST(CheckNotation, BarsOfMusicWithoutAMetreAreNotAddedUp) {
+  Part part = full_bars();
+  part.bars.front().changes.clear();
+  for (int beat = 4; beat < 9; ++beat) {
+    part.bars[1].notes.push_back(quarter("D3", Beats(beat)));
+  }
+  part.bars[1].length = Beats(9);
+  EXPECT_TRUE(check_notation(score_of(part)).empty());
 }
 
 TEST(CheckNotation, PickupsSplitBarsAndBarsCutByRepeatsAreInOrder) {
