@@ -1,7 +1,8 @@
 #!/usr/bin/env bash
 # fuzz/run.sh TARGET [SECONDS]    runs one target (read_musicxml, read_abc, read_midi, read_json,
 # read_request, decode_sound), ten minutes unless told otherwise, and prints how many inputs it tried.
-# What it finds is left in build/fuzz/found-TARGET; a finding belongs into fuzz/corpus once mended.
+# What it finds is left in build/fuzz/found-TARGET; a finding belongs into fuzz/corpus once mended. The
+# limit of a minute an input is by the clock, so that a busy machine is no finding.
 set -euo pipefail
 here=$(dirname "$(readlink -f "${BASH_SOURCE[0]}")")
 target=${1:?usage: fuzz/run.sh TARGET [SECONDS]}
@@ -13,7 +14,7 @@ name=${corpus[$target]:?no such target: $target}
 declare -A longest=([musicxml]=3000 [abc]=1000 [midi]=1000 [json]=2000 [http]=3000 [sound]=6000)
 work="$here/../build/fuzz"
 mkdir -p "$work/found-$target" "$work/corpus-$target"
-words=(-max_total_time="$seconds" -max_len="${longest[$name]}" -rss_limit_mb=1024 -timeout=10
+words=(-max_total_time="$seconds" -max_len="${longest[$name]}" -rss_limit_mb=1024 -timeout=60
   -print_final_stats=1 -artifact_prefix="$work/found-$target/")
 [ ! -e "$here/$name.dict" ] || words+=(-dict="$here/$name.dict")
 log="$work/fuzz-$target.log"
