@@ -118,6 +118,7 @@ Answer study_of(const Services& s, const Call& call) {
   if (!marked) return refuse(marked.error());
   StudyOptions options;
   options.step = piece.step;
+  options.retakes = retaken_notes((*marked)->markings);
   const Study found_in_it = study((*marked)->score->score, (*marked)->score->part,
                                   (*marked)->timeline, *(*marked)->instrument, options);
   return tagged(call, to_json(found_in_it, language_of(s, call)));

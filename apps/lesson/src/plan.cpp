@@ -95,6 +95,7 @@ Result<LessonPlan> plan_lesson(const LessonOrder& order) {
   apply(plan.markings, plan.timeline);
   StudyOptions study_options;
   study_options.step = plan.step;
+  study_options.retakes = retaken_notes(plan.markings);
   plan.study =
       study(order.input.score, order.input.part, plan.timeline, *plan.instrument, study_options);
   plan.key = scale_key(plan.study, plan.timeline);

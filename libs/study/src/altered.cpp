@@ -15,6 +15,8 @@ int signature_alter(Step step, int fifths) {
   return alter;
 }
 
+constexpr int thumb = 5;  // as TimelineNote::finger counts
+
 // The stop that the markings chose, or the one that is learnt first.
 std::optional<Stop> stop_of(const TimelineNote& note, const Instrument& instrument) {
   if (note.string && note.finger) {
@@ -22,6 +24,20 @@ std::optional<Stop> stop_of(const TimelineNote& note, const Instrument& instrume
     if (stop) return stop;
   }
   return first_learnt_stop(instrument, note.spelled);
+}
+
+// In the trade's words: "high 2 on D", and how far from the nut where the length is known.
+Sentence where(const AlteredNote& altered, const Instrument& instrument) {
+  Sentence says{"study.altered.where",
+                {{"finger", argument(*altered.finger)},
+                 {"string", string_letter(instrument, *altered.string)}}};
+  if (altered.finger == 0) says.key = "study.altered.open";
+  if (altered.finger == thumb) says.key = "study.altered.thumb";
+  if (altered.shape == FingerShape::low) says.key = "study.altered.low";
+  if (altered.shape == FingerShape::high) says.key = "study.altered.high";
+  if (altered.shape == FingerShape::extended) says.key = "study.altered.extended";
+  if (altered.shape == FingerShape::extended_back) says.key = "study.altered.extended-back";
+  return says;
 }
 
 void place(AlteredNote& altered, const TimelineNote& note, const Instrument& instrument,
@@ -33,6 +49,7 @@ void place(AlteredNote& altered, const TimelineNote& note, const Instrument& ins
   altered.shape = finger_shape(instrument, *stop);
   if (stop->finger != 0) altered.position_key = position_of(instrument, stop->hand).key;
   if (length_mm) altered.from_nut_mm = nut_to_finger_mm(*length_mm, stop->above_open);
+  altered.where = where(altered, instrument);
 }
 
 }  // namespace

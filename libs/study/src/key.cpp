@@ -18,22 +18,22 @@ constexpr std::array<Mode, 7> modes{Mode::major,  Mode::minor,      Mode::dorian
                                     Mode::lydian, Mode::mixolydian, Mode::locrian};
 
 // How the evidence adds up. All ours: where a tune comes to rest says most, then how it opens and
-// the fit of the profiles; a signature is seldom wrong; most tunes are major or minor. Dances that
-// go round do not come to rest at all: then the last bar's time is spread over many notes, and says
-// little by itself.
+// the fit of the profiles; a signature is seldom wrong; most tunes are major, and some modes are
+// rare. Dances that go round do not come to rest at all: then the last bar's time is spread over
+// many notes, and says little by itself.
 constexpr double last_note_weight = 0.4;
 constexpr double resting_weight = 0.4;
 constexpr double section_end_weight = 0.25;
 constexpr double last_in_chord_weight = 0.2;
 constexpr double opening_weight = 0.35;
 constexpr double opening_chord_weight = 0.35;
-constexpr double fit_weight = 0.8;
+constexpr double fit_weight = 1;
 constexpr double leading_tone_weight = 0.35;
 constexpr double outside_weight = 3;  // times the share of notes outside the scale
 constexpr double other_signature_cost = 0.8;
 constexpr double declared_weight = 1.2;
 constexpr double declared_major_weight = 0.3;  // many programs write "major" whatever the piece
-constexpr std::array<double, 7> mode_prior{0.3, 0.2, 0.1, -0.35, -0.4, 0.1, -0.8};
+constexpr std::array<double, 7> mode_prior{0.4, 0.15, 0, -0.5, -0.5, 0, -1};
 
 int pitch_class(const SpelledPitch& pitch) { return pitch.midi() % 12; }
 

@@ -77,7 +77,8 @@ json altered_json(const AlteredNote& a, Language language) {
           {"finger", or_null(a.finger)},
           {"shape", shapes[static_cast<std::size_t>(a.shape)]},
           {"position_key", text_or_null(a.position_key)},
-          {"from_nut_mm", or_null(a.from_nut_mm)}};
+          {"from_nut_mm", or_null(a.from_nut_mm)},
+          {"where", sentence_json(a.where, language)}};
 }
 
 json twin_json(const TwinBars& t, Language language) {

@@ -41,25 +41,23 @@ void add_heading(Lines& lines, const Study& s, Language language) {
   }
 }
 
-// "F♯ (3 on D), C♯ (3 on A)": each letter once, where it lies.
+constexpr std::size_t most_altered = 8;
+
+// "142 mm": a hand cannot be placed more exactly.
+std::string distance(const AlteredNote& note) {
+  return note.from_nut_mm ? ", " + argument(*note.from_nut_mm, 0) + " mm" : "";
+}
+
+// "F♯3 (3 on D), C♯4 (3 on A, 142 mm)": each note once, where it lies.
 std::string altered_list(const Study& s, bool in_signature, Language language) {
-  const Instrument& which = *find_instrument(s.instrument);
   std::vector<std::string> items;
   for (const AlteredNote& note : s.altered) {
     if (note.in_signature != in_signature) continue;
     std::string item = note_name_with_octave(note.pitch, language);
-    if (note.string && note.finger) {
-      Sentence where{
-          "study.altered.where",
-          {{"finger", argument(*note.finger)}, {"string", string_letter(which, *note.string)}}};
-      if (note.shape == FingerShape::low) where.key = "study.altered.low";
-      if (note.shape == FingerShape::high) where.key = "study.altered.high";
-      if (note.shape == FingerShape::extended) where.key = "study.altered.extended";
-      if (note.shape == FingerShape::extended_back) where.key = "study.altered.extended-back";
-      item += " (" + say(where, language) + ")";
-    }
+    if (!note.where.empty()) item += " (" + say(note.where, language) + distance(note) + ")";
     items.push_back(item);
   }
+  if (items.size() > most_altered) items.resize(most_altered), items.emplace_back("…");
   return join_list(items, language);
 }
 

@@ -1,5 +1,6 @@
 #include "endpin/words/sentence.h"
 
+#include <algorithm>
 #include <cmath>
 #include <cstdio>
 #include <cstdlib>
@@ -65,6 +66,13 @@ std::string terms_word(const std::string& text, Language language) {
   return join_list(items, language);
 }
 
+// The decimal point as the language writes it.
+std::string number_word(std::string text, Language language) {
+  const bool english = language == Language::en_us || language == Language::en_gb;
+  if (!english) std::replace(text.begin(), text.end(), '.', ',');
+  return text;
+}
+
 std::string rendered(const std::string& value, std::string_view kind, Language language) {
   if (kind.empty()) return value;
   if (kind == "pitch") return pitch_word(value, false, language);
@@ -73,6 +81,7 @@ std::string rendered(const std::string& value, std::string_view kind, Language l
   if (kind == "terms") return terms_word(value, language);
   if (kind == "list") return join_list(split(value, ','), language);
   if (kind == "bars") return bars_word(value, language);
+  if (kind == "number") return number_word(value, language);
   return "[" + std::string(kind) + "]";
 }
 

@@ -43,5 +43,11 @@ TEST(Language, IsFoundByItsTagAndByItsRelatives) {
   EXPECT_EQ(find_language("tlh"), std::nullopt);
 }
 
+TEST(Sentences, WriteDecimalsAsTheLanguageDoes) {
+  const Sentence speed{"study.step.speed", {{"rate", "2.5"}}};
+  EXPECT_EQ(say(speed, Language::en_gb), "2.5 notes a second");
+  EXPECT_EQ(say(speed, Language::de), "2,5 Töne in der Sekunde");
+}
+
 }  // namespace
 }  // namespace endpin

@@ -57,6 +57,7 @@ struct AlteredNote {
   FingerShape shape = FingerShape::plain;
   std::string position_key;           ///< "position.first"
   std::optional<double> from_nut_mm;  ///< only where the string's length is known
+  Sentence where;                     ///< "high 2 on D"; empty where no hand plays it
 };
 
 /// Two bars that are taken for each other.

@@ -18,6 +18,7 @@
 ///   {x:list}       "a,b,c" becomes "a, b and c"
 ///   {x:terms}      "k1,k2" is a list of keys
 ///   {x:bars}       "3,4,5,9" becomes "bars 3–5 and 9" ("measures", "Takte" …)
+///   {x:number}     "2.5" with the language's decimal point
 ///   {x?one|other}  the first wording if the argument is "1", the second if not
 namespace endpin {
 
