@@ -23,6 +23,7 @@ struct MarkRequest {
 Result<MarkingOptions> marking_options(const MarkRequest& request, const CommonOptions& common) {
   MarkingOptions options;
   options.step = common.step;
+  options.alternatives = request.json;
   if (request.rules.empty()) return options;
   const auto text = app::read_file(request.rules);
   if (!text) return Unexpected(text.error());
@@ -69,7 +70,7 @@ void add_mark_command(CLI::App& app, CommonOptions& common) {
   verb.add_option("SCORE", request->score, "MusicXML, ABC or MIDI")->required();
   auto* output = verb.add_option("-o", request->output, "The MusicXML file to write");
   auto* json = verb.add_flag("--json", request->json, "Print endpin.markings/1");
-  verb.add_option("--rules", request->rules, "House rules, one a line");
+  verb.add_option("--house,--rules", request->rules, "House rules, one a line");
   verb.add_flag("--sparse", request->sparse, "Only where a player needs telling");
   add_common_options(verb, common);
   set_action(verb, [request, output, json, &common]() -> Result<void> {

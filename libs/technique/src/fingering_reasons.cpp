@@ -54,11 +54,12 @@ Sentence reason(std::span<const FingeringEvent> events, const Fingering& fingeri
 
 }  // namespace
 
-bool shifts_to(const Fingering& fingering, std::size_t i) {
-  if (i == 0) return false;
-  const FingeredEvent& before = fingering.events[i - 1];
-  const FingeredEvent& here = fingering.events[i];
+bool hand_moves(const FingeredEvent& before, const FingeredEvent& here) {
   return before.hand && here.hand && *before.hand != *here.hand && !before.stops.empty();
+}
+
+bool shifts_to(const Fingering& fingering, std::size_t i) {
+  return i > 0 && hand_moves(fingering.events[i - 1], fingering.events[i]);
 }
 
 std::vector<Sentence> fingering_reasons(std::span<const FingeringEvent> events,

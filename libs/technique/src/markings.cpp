@@ -120,6 +120,64 @@ void add_fingering(Markings& result, const Timeline& timeline, const Events& eve
   }
 }
 
+// Names of what is traded: less of it, more of it.
+struct TradeWords {
+  int FingeringTrade::*amount;
+  const char* less;
+  const char* more;
+};
+constexpr std::array<TradeWords, 6> trade_words{
+    {{&FingeringTrade::shifts, "trade.fewer-shifts", "trade.more-shifts"},
+     {&FingeringTrade::crossings, "trade.fewer-crossings", "trade.more-crossings"},
+     {&FingeringTrade::open_strings, "trade.fewer-open", "trade.more-open"},
+     {&FingeringTrade::fourth_fingers, "trade.fewer-fourth", "trade.more-fourth"},
+     {&FingeringTrade::extensions, "trade.fewer-stretches", "trade.more-stretches"},
+     {&FingeringTrade::position, "trade.lower", "trade.higher"}}};
+
+void add_key(std::string& keys, const char* key) {
+  if (!keys.empty()) keys += ',';
+  keys += key;
+}
+
+Sentence trade_sentence(const FingeringTrade& trade) {
+  std::string gains;
+  std::string losses;
+  for (const TradeWords& words : trade_words) {
+    if (trade.*words.amount < 0) add_key(gains, words.less);
+    if (trade.*words.amount > 0) add_key(losses, words.more);
+  }
+  Sentence says{"fingering.alternative-gain", {{"gains", gains}}};
+  if (losses.empty()) return says;
+  says.key = "fingering.alternative";
+  says.args["losses"] = losses;
+  return says;
+}
+
+MarkingAlternative alternative(const FingeringAlternative& found, const Timeline& timeline,
+                               const Events& events, const Instrument& instrument) {
+  MarkingAlternative result;
+  result.rank = found.rank;
+  result.cost = found.cost;
+  result.trade = found.trade;
+  result.says = trade_sentence(found.trade);
+  for (std::size_t e = 0; e < found.events.size(); ++e) {
+    const std::vector<int>& notes = events.notes[found.from + e];
+    const FingeredEvent& event = found.events[e];
+    for (std::size_t n = 0; n < notes.size(); ++n) {
+      const TimelineNote& note = timeline.notes[static_cast<std::size_t>(notes[n])];
+      MarkingAlternative::Note other{note.id, {}, {}, {}};
+      if (!event.stops.empty()) {
+        other.string = event.stops[n].string;
+        other.finger = event.stops[n].finger;
+      }
+      if (event.hand) other.position = position_of(instrument, *event.hand).number;
+      if (result.notes.empty()) result.bar = note.bar;
+      result.notes.push_back(std::move(other));
+    }
+  }
+  return result;
+}
+
 // One remark for all notes that no hand plays, one for all settled fingerings that none can take.
 void remark_on_fingering(Markings& result) {
   MarkingRemark unplayable{"unplayable", "", {}, {"fingering.unplayable", {}}, {}};
@@ -176,6 +234,13 @@ Markings mark(const Score& score, int part, const Timeline& timeline, const Inst
       finger_alike(events.events, instrument, reach(instrument, result.step), costs, options.rules);
   result.fingering_cost = fingering.cost;
   add_fingering(result, timeline, events, fingering, all, instrument);
+  if (options.alternatives) {
+    for (const FingeringAlternative& found :
+         fingering_alternatives(events.events, instrument, reach(instrument, result.step), costs,
+                                options.rules, fingering)) {
+      result.alternatives.push_back(alternative(found, timeline, events, instrument));
+    }
+  }
   remark_on_fingering(result);
   technique::add_bowing(result, line, timeline, all, in_force(options));
   sort_remarks(result.remarks);

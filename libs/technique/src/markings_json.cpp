@@ -91,6 +91,29 @@ json remark_json(const MarkingRemark& remark, Language language) {
           {"options", options}};
 }
 
+json alternative_json(const MarkingAlternative& alternative, Language language) {
+  json notes = json::array();
+  for (const MarkingAlternative::Note& note : alternative.notes) {
+    notes.push_back({{"id", note.id},
+                     {"string", or_null(note.string)},
+                     {"finger", or_null(note.finger)},
+                     {"position", or_null(note.position)}});
+  }
+  const FingeringTrade& trade = alternative.trade;
+  return {{"rank", alternative.rank},
+          {"bar", alternative.bar},
+          {"notes", notes},
+          {"cost", alternative.cost},
+          {"trade",
+           {{"shifts", trade.shifts},
+            {"crossings", trade.crossings},
+            {"open_strings", trade.open_strings},
+            {"fourth_fingers", trade.fourth_fingers},
+            {"extensions", trade.extensions},
+            {"position", trade.position}}},
+          {"message", sentence_json(alternative.says, language)}};
+}
+
 }  // namespace
 
 std::string_view name(Origin origin) { return origins[static_cast<std::size_t>(origin)]; }
@@ -107,6 +130,10 @@ std::string to_json(const Markings& markings, Language language) {
   for (const Stroke& stroke : markings.strokes) strokes.push_back(stroke_json(stroke));
   json downbeats = json::array();
   for (const Downbeat& d : markings.downbeats) downbeats.push_back(downbeat_json(d));
+  json alternatives = json::array();
+  for (const MarkingAlternative& a : markings.alternatives) {
+    alternatives.push_back(alternative_json(a, language));
+  }
   json remarks = json::array();
   for (const MarkingRemark& r : markings.remarks) remarks.push_back(remark_json(r, language));
   return json{{"schema", "endpin.markings/1"},
@@ -115,6 +142,7 @@ std::string to_json(const Markings& markings, Language language) {
               {"notes", notes},
               {"strokes", strokes},
               {"downbeats", downbeats},
+              {"alternatives", alternatives},
               {"remarks", remarks}}
       .dump();
 }

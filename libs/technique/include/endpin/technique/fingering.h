@@ -77,6 +77,37 @@ Fingering finger_alike(std::span<const FingeringEvent> events, const Instrument&
 double fingering_cost(std::span<const FingeringEvent> events, const Instrument& instrument,
                       const Reach& reach, const FingeringCosts& costs,
                       std::span<const HouseRule> rules, std::span<const FingeredEvent> path);
+/// What another fingering has more of (above 0) or less of than the proposed one.
+struct FingeringTrade {
+  int shifts = 0;
+  int crossings = 0;
+  int open_strings = 0;
+  int fourth_fingers = 0;
+  int extensions = 0;
+  int position = 0;  ///< of the highest hand, as `Stop::hand` counts
+  bool gains() const {
+    return shifts < 0 || crossings < 0 || open_strings < 0 || fourth_fingers < 0 ||
+           extensions < 0 || position < 0;
+  }
+  bool operator==(const FingeringTrade&) const = default;
+};
+
+/// Another way through the events `from`, `from` + 1, …, with the rest as in the best fingering.
+struct FingeringAlternative {
+  std::size_t from = 0;
+  std::vector<FingeredEvent> events;
+  double cost = 0;  ///< more than the best fingering, by the same costs
+  int rank = 2;     ///< second or third best of its passage
+  FingeringTrade trade;
+};
+
+/// For every passage where it makes a musical difference, the second and the third best fingering:
+/// what `finger` finds when shifts, crossings, open strings, the fourth finger or high places are
+/// made dear, as far as it differs from `best` and gains something. Ascending by place, then rank.
+std::vector<FingeringAlternative> fingering_alternatives(
+    std::span<const FingeringEvent> events, const Instrument& instrument, const Reach& reach,
+    const FingeringCosts& costs, std::span<const HouseRule> rules, const Fingering& best);
+
 /// Every choice that `finger` weighs for each event, for oracles and for the teacher's list.
 std::vector<std::vector<FingeredEvent>> fingering_choices(std::span<const FingeringEvent> events,
                                                           const Instrument& instrument,

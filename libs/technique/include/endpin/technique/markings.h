@@ -92,6 +92,22 @@ struct MarkingRemark {
   std::vector<RemarkOption> options;
 };
 
+/// Another fingering of a passage: the second or third best that differs in what a player feels.
+struct MarkingAlternative {
+  struct Note {
+    std::string id;
+    std::optional<int> string;
+    std::optional<int> finger;
+    std::optional<int> position;
+  };
+  int rank = 2;
+  std::string bar;  ///< of its first note
+  std::vector<Note> notes;
+  double cost = 0;  ///< more than what is proposed
+  FingeringTrade trade;
+  Sentence says;  ///< what it gains and what it gives up
+};
+
 struct Markings {
   std::string instrument;
   std::string step;
@@ -99,8 +115,8 @@ struct Markings {
   std::vector<Stroke> strokes;         ///< in played order, passes apart
   std::vector<Downbeat> downbeats;     ///< of every played bar that begins under a bow
   std::vector<MarkingRemark> remarks;  ///< the most useful first
+  std::vector<MarkingAlternative> alternatives;  ///< only if they were asked for
   double fingering_cost = 0;
-  double bowing_cost = 0;
 
   const NoteMarking* find(std::string_view id) const;
 };
@@ -111,6 +127,7 @@ struct MarkingOptions {
   std::vector<HouseRule> rules;
   std::optional<FingeringCosts> fingering_costs;  ///< default: the instrument's
   BowingCosts bowing_costs;
+  bool alternatives = false;  ///< other fingerings too; costs about five times the time
 };
 
 /// Markings of part `part`, of which `timeline` is the played order. Linear in the notes.
