@@ -1,5 +1,7 @@
 #include "book_json.h"
 
+#include "endpin/technique/house_rules.h"
+
 namespace endpin::desk {
 namespace {
 
@@ -48,7 +50,8 @@ Json to_json(const book::Settings& s) {
   return {{"language", s.language},
           {"retention_days", s.retention_days},
           {"a4_hz", or_null(s.a4)},
-          {"set_up", s.set_up}};
+          {"set_up", s.set_up},
+          {"house_rules", s.house_rules}};
 }
 
 Json to_json(const book::Take& t, double progress) {
@@ -134,7 +137,11 @@ void read(Fields& fields, book::Settings& s) {
   fields.one_of("language", s.language, language_names)
       .integer("retention_days", s.retention_days, 1, 3650)
       .maybe_real("a4_hz", s.a4, 400, 480)
-      .flag("set_up", s.set_up);
+      .flag("set_up", s.set_up)
+      .text("house_rules", s.house_rules, 20'000);
+  if (const auto rules = parse_house_rules(s.house_rules); !rules) {
+    fields.wrong("house_rules", "line " + rules.error().place + ": " + rules.error().what);
+  }
 }
 
 }  // namespace endpin::desk

@@ -57,9 +57,11 @@ std::string overrides_text(const std::vector<TeacherMarking>& markings) {
 Result<MarkedScores::Marked> MarkedScores::get(const book::Piece& piece) {
   auto kept = book_.pieces().markings(piece.id);
   if (!kept) return Unexpected(kept.error());
+  const auto settings = book_.settings();
+  if (!settings) return Unexpected(settings.error());
   const std::string key = piece.folder_name + " " + piece.sha256 + " " +
                           std::to_string(piece.part) + " " + piece.instrument + " " + piece.step +
-                          " " + kept->overrides;
+                          " " + kept->overrides + " " + settings->house_rules;
   const std::lock_guard lock(mutex_);
   for (auto at = kept_.begin(); at != kept_.end(); ++at) {
     if (at->key != key || at->marked->kept.revision != kept->revision ||
@@ -79,6 +81,8 @@ Result<MarkedScores::Marked> MarkedScores::get(const book::Piece& piece) {
   MarkingOptions options;
   options.step = piece.step;
   options.teacher = marked->teacher;
+  options.alternatives = true;
+  if (auto rules = parse_house_rules(settings->house_rules)) options.rules = std::move(*rules);
   marked->timeline = (*score)->timeline;
   marked->timeline.instrument = (*score)->instrument;
   marked->markings =

@@ -38,6 +38,19 @@ Json note_json(const NoteMarking& note, Language language) {
                                                    : Json(say(note.fingering_reason, language))}};
 }
 
+Json alternative_json(const MarkingAlternative& alternative, Language language) {
+  Json notes = Json::array();
+  for (const MarkingAlternative::Note& note : alternative.notes) {
+    notes.push_back({{"id", note.id},
+                     {"finger", note.finger ? Json(*note.finger) : Json(nullptr)},
+                     {"string", note.string ? Json(*note.string) : Json(nullptr)}});
+  }
+  return {{"rank", alternative.rank},
+          {"bar", alternative.bar},
+          {"notes", notes},
+          {"says", say(alternative.says, language)}};
+}
+
 Answer markings_answer(const Services& s, const Call& call, const book::Piece& piece) {
   const auto marked = s.marked.get(piece);
   if (!marked) return refuse(marked.error());
@@ -50,13 +63,18 @@ Answer markings_answer(const Services& s, const Call& call, const book::Piece& p
   for (const MarkingRemark& remark : (*marked)->markings.remarks) {
     notices.push_back(say(remark.says, language));
   }
+  Json alternatives = Json::array();
+  for (const MarkingAlternative& alternative : (*marked)->markings.alternatives) {
+    alternatives.push_back(alternative_json(alternative, language));
+  }
   const book::Markings& kept = (*marked)->kept;
   return tagged(call, dump({{"schema", "endpin.markings-in-force/1"},
                             {"revision", kept.revision},
                             {"can_undo", kept.revision > 0},
                             {"can_redo", kept.newest > kept.revision},
                             {"notes", notes},
-                            {"notices", notices}}));
+                            {"notices", notices},
+                            {"alternatives", alternatives}}));
 }
 
 Answer get_markings(const Services& s, const Call& call) {

@@ -24,6 +24,15 @@ TEST_F(BookApi, SettingsAreKeptAndChecked) {
   EXPECT_EQ(get("/book").json["settings"]["retention_days"], 30);
 }
 
+TEST_F(BookApi, HouseRulesAreKeptAndChecked) {
+  const char* rules = "# ours\nprefer open-strings descending\n";
+  EXPECT_EQ(patch("/book", {{"house_rules", rules}}).status, 200);
+  EXPECT_EQ(get("/book").json["settings"]["house_rules"], rules);
+  const Said wrong = patch("/book", {{"house_rules", "avoid elbows"}});
+  EXPECT_EQ(wrong.status, 400);
+  EXPECT_EQ(wrong.json["error"]["place"], "house_rules");
+}
+
 TEST_F(BookApi, StudentsComeAndGo) {
   const Said added =
       post("/students", {{"name", "Ilva"}, {"instrument", "viola"}, {"size", "1/2"}});

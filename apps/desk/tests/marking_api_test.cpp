@@ -41,6 +41,21 @@ TEST_F(MarkingApi, ATeachersFingerHoldsAndTheRestIsComputedAroundIt) {
   EXPECT_EQ(post(path + "/markings/undo").json["notes"], after.json["notes"]);
 }
 
+TEST_F(MarkingApi, HouseRulesHoldForEveryPieceAndAlternativesAreOffered) {
+  const std::string tune = "X:1\nT:Down\nM:4/4\nL:1/4\nQ:1/4=120\nK:G\nGABA|GABA|\n";
+  const Said added = send("/pieces?name=down.abc&instrument=violin", tune);
+  ASSERT_EQ(added.status, 201) << added.body;
+  const std::string markings =
+      "/pieces/" + std::to_string(added.json["id"].get<int>()) + "/markings";
+  const Json before = get(markings).json;
+  const std::string a = before["notes"][1]["id"];
+  EXPECT_EQ(note(before, a)["finger"]["value"], 0);
+  ASSERT_FALSE(before["alternatives"].empty());
+  EXPECT_FALSE(before["alternatives"][0]["says"].get<std::string>().empty());
+  EXPECT_EQ(patch("/book", {{"house_rules", "avoid open-strings"}}).status, 200);
+  EXPECT_EQ(note(get(markings).json, a)["finger"]["value"], 4);
+}
+
 TEST_F(MarkingApi, ATeachersBowIsWrittenIntoTheScore) {
   const std::string id = get(path + "/markings").json["notes"][0]["id"];
   EXPECT_EQ(put(path + "/markings/" + id, {{"bow", "up"}}).status, 200);

@@ -79,6 +79,7 @@ class SqliteBook final : public Book {
       if (name == "retention_days") s.retention_days = std::atoi(value.c_str());
       if (name == "a4_hz" && !value.empty()) s.a4 = std::strtod(value.c_str(), nullptr);
       if (name == "set_up") s.set_up = value == "1";
+      if (name == "house_rules") s.house_rules = value;
     }
     return s;
   }
@@ -89,7 +90,8 @@ class SqliteBook final : public Book {
           {"language", s.language},
           {"retention_days", std::to_string(s.retention_days)},
           {"a4_hz", s.a4 ? std::to_string(*s.a4) : ""},
-          {"set_up", s.set_up ? "1" : "0"}};
+          {"set_up", s.set_up ? "1" : "0"},
+          {"house_rules", s.house_rules}};
       for (const auto& [name, value] : values) {
         auto kept = db().change("INSERT OR REPLACE INTO settings VALUES (?, ?)", name, value);
         if (!kept) return Unexpected(kept.error());

@@ -1,5 +1,6 @@
 #include "endpin/technique/fingering.h"
 
+#include <algorithm>
 #include <functional>
 #include <limits>
 #include <random>
@@ -92,6 +93,26 @@ TEST(Fingering, FollowsHouseRules) {
   const Fingering ruled =
       best(scale, violin, "first-position", {*parse_house_rule("avoid open-strings ascending")});
   EXPECT_EQ(ruled.events[4].stops[0].finger, 4);
+}
+
+// "Open strings on the way down", "no extensions yet", a weak fourth finger: lines that teachers
+// have, each against what we propose without it.
+TEST(Fingering, FollowsThreeTeachers) {
+  const auto down = melody({"A5", "G#5", "F#5", "E5", "D5", "C#5", "B4", "A4", "G4"}, 0.15);
+  EXPECT_EQ(fingers(best(down, violin)), "321432143");
+  EXPECT_EQ(fingers(best(down, violin, "thumb", {*parse_house_rule("prefer open-strings")})),
+            "321032103");
+  const auto reaching = melody({"C5", "E5", "G5", "C6", "G5", "E5", "C5"}, 0.15);
+  const auto stretches = [](const Fingering& fingering) {
+    return std::any_of(fingering.events.begin(), fingering.events.end(), [](const auto& event) {
+      return event.stops[0].extension != Extension::none;
+    });
+  };
+  EXPECT_TRUE(stretches(best(reaching, violin)));
+  EXPECT_FALSE(stretches(best(reaching, violin, "thumb", {*parse_house_rule("never extensions")})));
+  const auto round = melody({"C#5", "D5", "E5", "D5", "C#5", "B4"}, 0.2);
+  EXPECT_EQ(fingers(best(round, violin)), "234321");
+  EXPECT_EQ(fingers(best(round, violin, "thumb", {*parse_house_rule("avoid finger 4")})), "230321");
 }
 
 TEST(Fingering, FingersAPassageThatReturnsAlike) {

@@ -34,6 +34,7 @@ struct Settings {
   int retention_days = 60;   ///< how long a take is kept; 1…3650
   std::optional<double> a4;  ///< in hertz; empty: as heard
   bool set_up = false;       ///< the teacher has answered the first questions
+  std::string house_rules;   ///< for fingerings and bowings, one a line (endpin/technique)
   bool operator==(const Settings&) const = default;
 };
 

@@ -15,6 +15,8 @@ enum class RuleWhen { always, ascending, descending, slow, fast };
 
 /// One line of a teacher's own, which outranks our costs:
 ///
+/// docs/house-rules.md says the same to a teacher.
+///
 ///   prefer|avoid|never  open-strings | finger N | string N | extensions | position N | shifts
 ///   [ascending|descending|slow|fast]
 ///   cost NAME VALUE      (any name of the cost tables)
