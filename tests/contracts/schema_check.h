@@ -16,13 +16,15 @@ class SchemaCheck {
   /// One line for each place that does not fit: "/notes/3/heard: number where object is asked for".
   static std::vector<std::string> errors(const nlohmann::json& schema,
                                          const nlohmann::json& document) {
-    SchemaCheck check;
+    SchemaCheck check(schema);
     check.value(schema, document, "");
     return check.errors_;
   }
 
  private:
   using json = nlohmann::json;
+
+  explicit SchemaCheck(const json& root) : root_(root) {}
 
   void fail(const std::string& at, const std::string& what) {
     errors_.push_back((at.empty() ? "/" : at) + ": " + what);
@@ -47,13 +49,14 @@ class SchemaCheck {
   }
 
   void value(const json& schema, const json& v, const std::string& at) {
-    static const std::set<std::string> known{"$schema",     "$id",
-                                             "title",       "description",
-                                             "type",        "required",
-                                             "properties",  "const",
-                                             "enum",        "items",
-                                             "minimum",     "maximum",
-                                             "prefixItems", "additionalProperties"};
+    if (schema.contains("$ref")) {
+      const auto ref = schema["$ref"].get<std::string>();  // "#/$defs/name"
+      return value(root_.at(json::json_pointer(ref.substr(1))), v, at);
+    }
+    static const std::set<std::string> known{
+        "$schema", "$id",      "$defs",      "title",       "description",
+        "type",    "required", "properties", "const",       "enum",
+        "items",   "minimum",  "maximum",    "prefixItems", "additionalProperties"};
     for (const auto& [keyword, unused] : schema.items()) {
       if (!known.contains(keyword)) fail(at, "the schema's " + keyword + " is not checked");
     }
@@ -100,6 +103,7 @@ class SchemaCheck {
     }
   }
 
+  const json& root_;
   std::vector<std::string> errors_;
 };
 
