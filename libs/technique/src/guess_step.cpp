@@ -10,13 +10,13 @@ namespace {
 
 // What a beginner's page does not hold (ours): more than one note in six quicker than six a second,
 // half of them quicker than four, more than two in ten outside the signature, a range of more than
-// a twelfth, slurs of more than four notes, two strings at once, trills, far keys.
+// an octave and a fourth, slurs of more than four notes, two strings at once, trills, far keys.
 constexpr double quickest_seconds = 1.0 / 6;
 constexpr double quick_seconds = 1.0 / 4;
 constexpr double most_quickest = 1.0 / 6;
 constexpr double most_quick = 1.0 / 2;
 constexpr double most_accidentals = 0.2;
-constexpr int widest_range = 19;
+constexpr int widest_range = 17;
 constexpr int longest_slur = 4;
 constexpr int most_fifths = 3;
 

@@ -1,4 +1,5 @@
 #include <algorithm>
+#include <array>
 #include <optional>
 #include <string>
 
@@ -93,14 +94,15 @@ void add_options(MarkingRemark& remark) {
   }
 }
 
-MarkingRemark one(const BowedLine& line, std::size_t i, Verdict verdict) {
-  const bool clash = verdict == Verdict::contradiction;
-  MarkingRemark result =
-      remark(clash ? "contradiction" : "change", clash ? "bowing.contradiction" : "bowing.change");
-  result.says.args["direction"] =
-      line.bowed[i].bow == Bow::down ? "bowing.down-bow" : "bowing.up-bow";
+Sentence directed(const char* key, Bow bow) {
+  return {key, {{"direction", bow == Bow::down ? "bowing.down-bow" : "bowing.up-bow"}}};
+}
+
+MarkingRemark contradiction(const BowedLine& line, std::size_t i) {
+  MarkingRemark result = remark("contradiction", "");
+  result.says = directed("bowing.contradiction", line.bowed[i].bow);
   add_place(result, line.bar(i), line.first_id(i));
-  if (clash) add_options(result);
+  add_options(result);
   return result;
 }
 
@@ -124,17 +126,23 @@ std::vector<MarkingRemark> remarks_on_printed_bows(const BowedLine& line, const 
                                                    const BowingCosts& costs) {
   std::vector<MarkingRemark> result;
   MarkingRemark redundant = remark("redundant-mark", "bowing.redundant");
+  std::array<MarkingRemark, 2> changes{remark("change", ""), remark("change", "")};
+  for (const Bow bow : {Bow::down, Bow::up}) {
+    changes[static_cast<std::size_t>(bow)].says = directed("bowing.change", bow);
+  }
   const PrintedBows bows(line, all, costs);
   add_inside_slurs(result, line, all);
   for (std::size_t i = 0; i < line.strokes.size(); ++i) {
     if (!bows.printed(i)) continue;
     const Verdict verdict = bows.verdict(i);
+    if (verdict == Verdict::contradiction) result.push_back(contradiction(line, i));
+    MarkingRemark& change = changes[static_cast<std::size_t>(line.bowed[i].bow)];
+    if (verdict == Verdict::change) add_place(change, line.bar(i), line.first_id(i));
     if (verdict == Verdict::redundant) add_place(redundant, line.bar(i), line.first_id(i));
-    if (verdict == Verdict::change || verdict == Verdict::contradiction) {
-      result.push_back(one(line, i, verdict));
-    }
   }
-  if (!redundant.notes.empty()) result.push_back(std::move(redundant));
+  for (const MarkingRemark* found : {&changes[0], &changes[1], &redundant}) {
+    if (!found->notes.empty()) result.push_back(*found);
+  }
   return result;
 }
 

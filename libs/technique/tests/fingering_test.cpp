@@ -86,6 +86,16 @@ TEST(Fingering, PlaysChordsInOneHand) {
   EXPECT_EQ(result.events[0].stops[2].string, 3);
 }
 
+// Two notes that lie on one string only cannot sound together.
+TEST(Fingering, SaysThatAChordCannotBePlayed) {
+  auto chord = melody({"G3", "D4"});
+  chord[0].notes = {{*SpelledPitch::parse("G3"), {}, false},
+                    {*SpelledPitch::parse("A3"), {}, false}};
+  const Fingering result = best(chord, violin);
+  EXPECT_TRUE(result.events[0].stops.empty());
+  EXPECT_FALSE(result.events[1].stops.empty());
+}
+
 TEST(Fingering, FollowsHouseRules) {
   const auto scale = melody({"D4", "E4", "F#4", "G4", "A4", "B4"}, 0.15);
   const Fingering plain = best(scale, violin, "first-position");
