@@ -10,11 +10,11 @@ const screens = [
   [390, 844, "light"],
   [820, 1180, "dark"],
   [1440, 900, "light"],
-  [1440, 900, "dark"],
+  [1920, 1080, "dark"],
 ];
 const pages = {
   book: "#/", piece: "#/pieces/1", take: "#/takes/1", takes: "#/takes", students: "#/students",
-  student: "#/students/1", bars: "#/pieces/1/bars/4", settings: "#/settings",
+  student: "#/students/1", lesson: "#/pieces/1/lesson", lessons: "#/lessons", write: "#/write/1", bars: "#/pieces/1/bars/4", settings: "#/settings",
 };
 
 function post(address, body, type) {
@@ -28,6 +28,8 @@ async function filledDesk() {
   await post(`${home}/api/students`, JSON.stringify(student), "application/json");
   const take = readFileSync(demo("takes/ilva-ode-to-joy.opus"));
   await post(`${home}/api/takes?name=ilva.opus&piece=1&student=1`, take, "application/octet-stream");
+  const tune = { text: "X:1\nT:Open strings\nM:4/4\nL:1/4\nK:D clef=bass\nD,2 A,2 | D3 |\n", instrument: "cello" };
+  await post(`${home}/api/drafts`, JSON.stringify(tune), "application/json");
   for (let i = 0; i < 120; ++i) {
     const { state } = await (await fetch(`${home}/api/takes/1`)).json();
     if (state === "heard" || state === "failed") break;

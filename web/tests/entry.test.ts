@@ -67,6 +67,12 @@ test("a note is put between two others", () => {
   expect(text).toBe(`${head}A2 B2 c2`);
   expect(at).toBe(1);
 });
+test("a pickup's bar line and a short bar's repeat are left as they are", () => {
+  const pickup = barLine(`${head}A2`, 0);
+  expect(insert(pickup.text, 0, "B", quarter).text).toBe(`${head}A2 | B2`);
+  const repeat = setRepeat(`${head}A2 | A8 | A6`, 2, "end").text;
+  expect(insert(repeat, 2, "B", quarter).text).toBe(`${head}A2 | A8 | A6 :| B2`);
+});
 test("every sign comes and goes", () => {
   const text = `${head}A2 B2 c2 d2 |`;
   const marked = [

@@ -59,14 +59,16 @@ function spaceBefore(rest: string): string {
   return rest === "" || /^\s/.test(rest) ? rest : ` ${rest}`;
 }
 
-/// Behind the sound's token; where its bar is full and closed, behind the bar line.
+/// Behind the sound's token; where its bar is closed and asks for nothing more, behind the bar line. At
+/// the tune's end a closed bar is left as it is: a pickup, or what its bar line was set for.
 function placeAfter(tune: Tune, text: string, after: number): number {
   const sounds = soundsOf(tune);
   const sound = sounds[after];
   if (!sound) return beginOfMusic(tune, text);
   const bar = barOf(tune, sound);
   const last = bar.sounds[bar.sounds.length - 1] === sound;
-  return last && bar.right !== "open" && (bar.ticks >= bar.need || bar.excused) ? bar.line.to : sound.to;
+  const content = bar.ticks >= bar.need || bar.excused || tune.bars[tune.bars.length - 1] === bar;
+  return last && bar.right !== "open" && content ? bar.line.to : sound.to;
 }
 
 /// A repeat sign may stand before the first sound.

@@ -71,9 +71,10 @@ export function marksOf(
   scale: number,
 ): Mark[] {
   const spoken = spokenLanes(hearing);
-  const byKey = new Map(hearing.notes.map((n) => [`${n.id}/${n.pass}`, n]));
+  const byId = new Map<string, NoteHearing[]>();
+  for (const n of hearing.notes) byId.set(n.id, [...(byId.get(n.id) ?? []), n]);
   return notes.flatMap((p) => {
-    const heard = byKey.get(`${p.note.id}/${pass}`) ?? byKey.get(`${p.note.id}/1`);
+    const heard = inPass(byId.get(p.note.id) ?? [], pass);
     if (!heard) return [];
     const from = (p.head.x - left) * scale;
     const to = Math.max(from + 4, (p.stretch.to - left) * scale - 5);
@@ -96,6 +97,13 @@ export function marksOf(
       },
     ];
   });
+}
+
+/// The note in the wanted pass; where it was not reached in that one (a repeat left out), in the one
+/// in which it was played.
+function inPass(passes: readonly NoteHearing[], wanted: number): NoteHearing | undefined {
+  const own = passes.find((n) => n.pass === wanted) ?? passes[0];
+  return own?.state === "not-reached" ? (passes.find((n) => n.state !== "not-reached") ?? own) : own;
 }
 
 /// −1 is the upper edge, 1 the lower; 6 px stay free at both.

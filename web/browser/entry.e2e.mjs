@@ -1,0 +1,170 @@
+// Writing a tune by hand: the three demo tunes, typed and touched, are note by note what their
+// MusicXML says.
+import assert from "node:assert/strict";
+import { readFileSync } from "node:fs";
+import { fileURLToPath } from "node:url";
+import { seriousFindings } from "./axe.mjs";
+import { demoScore, majors, typed } from "./demo-score.mjs";
+import { openPage, startDesk } from "./desk.mjs";
+import { demo, shots } from "./files.mjs";
+
+const picture = fileURLToPath(new URL("../../docs/pictures/sheet.png", import.meta.url));
+const names = ["ode-to-joy", "new-britain", "greensleeves"];
+
+/// What a reader of the score hears: pitch, place, length, pass, and what is slurred together.
+async function played(home, piece) {
+  const { notes } = await (await fetch(`${home}/api/pieces/${piece}/timeline`)).json();
+  return notes.map((n, i) => ({
+    midi: n.midi, onset: n.onset_quarters, duration: n.duration_quarters, pass: n.pass,
+    slurred: i > 0 && n.slur_id !== null && n.slur_id === notes[i - 1].slur_id,
+  }));
+}
+async function printed(home, piece) {
+  const { notes } = await (await fetch(`${home}/api/pieces/${piece}/markings`)).json();
+  const own = (mark) => (mark?.origin === "printed" ? mark.value : null);
+  return notes.map((n) => [own(n.finger), own(n.bow)]);
+}
+async function given(home, name) {
+  const body = readFileSync(demo(`pieces/${name}.musicxml`));
+  const headers = { "X-Endpin": "1", "Content-Type": "application/octet-stream" };
+  const answer = await fetch(`${home}/api/pieces?name=${name}.musicxml`, { method: "POST", body, headers });
+  return (await answer.json()).id;
+}
+async function begin(page, home, score) {
+  await page.goto(`${home}/#/`);
+  await page.getByRole("button", { name: "Write a tune" }).click();
+  await page.getByLabel("Title").fill(score.name);
+  await page.getByLabel("Instrument").selectOption(score.instrument);
+  await page.getByLabel("Signature").selectOption({ label: label(score.fifths) });
+  await page.getByLabel("Meter").selectOption(score.metre);
+}
+function label(fifths) {
+  return fifths === 0 ? "C" : `${majors[fifths + 1]} · ${Math.abs(fifths)} ${fifths > 0 ? "♯" : "♭"}`;
+}
+async function keep(page) {
+  await page.getByRole("button", { name: "Put it in the book" }).click();
+  await page.locator(".engraved .notehead").first().waitFor({ timeout: 60000 });
+  return Number(/pieces\/(\d+)/.exec(page.url())[1]);
+}
+async function compare(home, original, piece) {
+  assert.deepEqual(await played(home, piece), await played(home, original));
+  assert.deepEqual(await printed(home, piece), await printed(home, original));
+}
+
+const middle = { treble: 34, alto: 28, bass: 22 };
+/// Touches the staff behind its last note at the height of `note`.
+async function touch(page, score, note) {
+  const line = page.locator("section.staff svg").last();
+  const box = await line.boundingBox();
+  const view = (await line.getAttribute("viewBox")).split(" ").map(Number);
+  const height = (middle[score.clef] - (note.octave * 7 + note.step)) / 2;
+  await line.click({ position: { x: box.width - 3, y: ((height - view[1]) * box.height) / view[3] } });
+}
+class Hand {
+  pen = { value: 1, dotted: false };
+  constructor(page, score) {
+    this.page = page;
+    this.score = score;
+  }
+  press(name) {
+    return this.page.getByRole("group", { name: "Values and signs" }).getByRole("button", { name, exact: true }).click();
+  }
+  async take(note) {
+    const words = { 4: "whole note", 2: "half note", 1: "quarter note", 0.5: "eighth note", 0.25: "sixteenth note" };
+    if (note.value !== this.pen.value) await this.press(words[note.value]);
+    if (note.dotted !== this.pen.dotted) await this.press("Dot");
+    this.pen = { value: note.value, dotted: note.dotted };
+  }
+  async write(note) {
+    await this.take(note);
+    await touch(this.page, this.score, note);
+    if (note.accidental === 1) await this.press("Sharp");
+    if (note.bow) await this.press(`${note.bow}-bow`);
+    if (note.finger) await this.press(note.finger);
+    if (note.tied) await this.press("Tie");
+    if (note.slurEnds) await this.press("Slur");
+  }
+  async bar(bar, last) {
+    for (const note of bar.notes) await this.write(note);
+    if (bar.ending) await this.press(`Ending ${bar.ending}`);
+    if (bar.repeatBegins) await this.press("Repeat from here");
+    if (bar.repeatEnds) await this.press("Repeat to here");
+    else if (last) await this.press("The end");
+    else if (bar.notes.reduce((sum, n) => sum + n.quarters, 0) < this.full) await this.press("Bar line");
+  }
+  get full() {
+    const [beats, type] = this.score.metre.split("/").map(Number);
+    return (4 * beats) / type;
+  }
+}
+
+export default [
+  {
+    name: "three tunes typed as text are the demo's own, note by note",
+    async run() {
+      const home = await startDesk({});
+      const { page, complaints } = await openPage({ home });
+      for (const name of names) {
+        const score = demoScore(name);
+        const original = await given(home, name);
+        await begin(page, home, score);
+        const text = page.getByLabel("As text (ABC)");
+        await text.focus();
+        await page.keyboard.press("Control+End");
+        await page.keyboard.type(typed(score));
+        assert.equal(await page.getByRole("list", { name: "What does not fit yet" }).getByRole("listitem").count(), 0, name);
+        await page.screenshot({ path: `${shots}/entry-typed-${name}.png`, fullPage: true });
+        await compare(home, original, await keep(page));
+      }
+      assert.deepEqual(complaints, []);
+    },
+  },
+  {
+    name: "the same three tunes touched on the staff are the demo's own, note by note",
+    async run() {
+      const home = await startDesk({});
+      const { page, complaints } = await openPage({ home, width: 1180, height: 820 });
+      for (const name of names) {
+        const score = demoScore(name);
+        const original = await given(home, name);
+        await begin(page, home, score);
+        await page.getByText("Bar lines and repeats").click();
+        const hand = new Hand(page, score);
+        for (const [i, bar] of score.bars.entries()) await hand.bar(bar, i + 1 === score.bars.length);
+        await page.screenshot({ path: `${shots}/entry-touched-${name}.png`, fullPage: true });
+        await compare(home, original, await keep(page));
+      }
+      assert.deepEqual(complaints, []);
+    },
+  },
+  {
+    name: "what is written survives a crash, a mistake is said at its place, a picture lies beside it",
+    async run() {
+      const home = await startDesk({});
+      const { page } = await openPage({ home, bypassCSP: true });
+      await begin(page, home, demoScore("ode-to-joy"));
+      await page.getByLabel("As text (ABC)").focus();
+      await page.keyboard.press("Control+End");
+      await page.keyboard.type("D,8 | A,4 ? | D,2");
+      await page.getByRole("button", { name: /“\?” means nothing here/ }).waitFor();
+      await page.getByRole("button", { name: /Measure 2 is too short by 2/ }).click();
+      await page.locator('input[data-role="page"]').setInputFiles(picture);
+      await page.locator("figure.page img").waitFor();
+      assert.deepEqual(await seriousFindings(page), []);
+      await page.screenshot({ path: `${shots}/entry-picture.png`, fullPage: true });
+      await page.waitForTimeout(1000);
+      // The page is gone without a goodbye.
+      const address = page.url();
+      await page.evaluate(() => (globalThis.onpagehide = null));
+      await page.goto("about:blank");
+      await page.goto(address);
+      await page.getByLabel("As text (ABC)").waitFor();
+      assert.match(await page.getByLabel("As text (ABC)").inputValue(), /D,8 \| A,4 \? \| D,2$/);
+      await page.getByLabel("As text (ABC)").focus();
+      await page.keyboard.press("Control+End");
+      await page.keyboard.type(" E,2");
+      await page.keyboard.press("Control+z");
+      assert.match(await page.getByLabel("As text (ABC)").inputValue(), /D,2 E,$/);
+    },
+  },
+];
