@@ -1,12 +1,15 @@
 #include "listen_abi.h"
 
+#include <array>
 #include <cstdlib>
 #include <cstring>
+#include <new>
 #include <string>
 #include <string_view>
 
 #include "endpin/listen/findings.h"
 #include "endpin/listen/listen.h"
+#include "endpin/listen/live.h"
 #include "endpin/timeline/timeline.h"
 
 namespace {
@@ -36,6 +39,11 @@ std::string hear_as_json(const Timeline& timeline, AudioView recording, const He
   return to_json(hearing);
 }
 
+struct Follower {
+  LiveFollower live;
+  std::array<double, endpin_place_values> place{};
+};
+
 }  // namespace
 
 void* endpin_allocate(std::size_t bytes) { return std::malloc(bytes); }
@@ -58,3 +66,28 @@ char* endpin_hear(const char* timeline, std::size_t timeline_length, const float
   words.tempo = options.tempo_hint;
   return given(hear_as_json(*parsed, {std::span(samples, count), rate_hz}, options, words));
 }
+
+void* endpin_follow_begin(const char* timeline, std::size_t timeline_length, double rate_hz,
+                          double tempo_bpm, double a4_hz) {
+  const auto parsed = timeline_from_json(std::string_view(timeline, timeline_length));
+  if (!parsed || !(rate_hz >= 8000 && rate_hz <= 192000)) return nullptr;
+  LiveOptions options;
+  if (tempo_bpm > 0) options.tempo_hint = Bpm(tempo_bpm);
+  if (a4_hz > 0) options.a4 = Hertz(a4_hz);
+  return new (std::nothrow) Follower{LiveFollower(*parsed, rate_hz, options)};
+}
+
+const double* endpin_follow(void* follower, const float* samples, std::size_t count) {
+  auto& f = *static_cast<Follower*>(follower);
+  f.live.take(std::span(samples, count));
+  const LivePlace& p = f.live.place();
+  f.place = {static_cast<double>(p.index),
+             p.onset.value(),
+             p.heard.value(),
+             p.confidence,
+             static_cast<double>(p.jumps),
+             p.quarters_a_minute.value_or(0)};
+  return f.place.data();
+}
+
+void endpin_follow_end(void* follower) { delete static_cast<Follower*>(follower); }

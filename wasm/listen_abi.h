@@ -7,6 +7,8 @@
 /// call at a time for each instance. All text is UTF-8; a length does not count a final zero.
 extern "C" {
 
+enum { endpin_place_values = 6 };
+
 /// Memory of this module for what is passed in; null if there is none. Give it back with
 /// endpin_free.
 void* endpin_allocate(std::size_t bytes);
@@ -20,6 +22,21 @@ char* endpin_hear(const char* timeline, std::size_t timeline_length, const float
                   std::size_t count, double rate_hz, double tempo_bpm, double a4_hz,
                   const char* step, std::size_t step_length, const char* language,
                   std::size_t language_length);
+
+/// Following a playing while it goes on, for a cursor. Begins with an `endpin.timeline/1`;
+/// `tempo_bpm` (quarters) and `a4_hz` are 0 where they are to be found. Null where the timeline can
+/// not be read, the rate is not from 8,000 to 192,000, or there is no memory. End it with
+/// endpin_follow_end.
+void* endpin_follow_begin(const char* timeline, std::size_t timeline_length, double rate_hz,
+                          double tempo_bpm, double a4_hz);
+
+/// Takes the next `count` samples, any number (an audio thread's 128, say), and returns the place
+/// as endpin_place_values doubles that are overwritten by the next call: [0] index of the note that
+/// began last, −1 while it is not known; [1] its onset, [2] up to where the sound has been
+/// understood, both in seconds from the first sample on; [3] confidence 0…1; [4] how often playing
+/// went on elsewhere; [5] quarters a minute, 0 while not known. Allocates nothing.
+const double* endpin_follow(void* follower, const float* samples, std::size_t count);
+void endpin_follow_end(void* follower);
 
 /// 1: this interface.
 std::int32_t endpin_listen_version();

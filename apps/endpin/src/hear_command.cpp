@@ -70,6 +70,9 @@ void print_text(const Hearing& hearing, const std::string& recording) {
   fmt::print("{}: {:.1f} s, {}\n", recording, hearing.recording.length.value(),
              name(hearing.status));
   if (hearing.reference.a4) fmt::print("A4 = {:.1f} Hz\n", hearing.reference.a4->value());
+  if (hearing.backing_at) {
+    fmt::print("the backing begins at {:.2f} s and was taken out\n", hearing.backing_at->value());
+  }
   if (hearing.tempo.bpm) fmt::print("tempo {:.0f}\n", *hearing.tempo.bpm);
   int heard = 0, reached = 0;
   for (const NoteHearing& n : hearing.notes) {
@@ -127,8 +130,6 @@ Result<void> hear_files(const HearWords& words, const CommonOptions& common) {
     auto sound = app::decode_in_child(words.backing);
     if (!sound) return Unexpected(sound.error());
     backing = std::move(*sound);
-    fmt::print(stderr,
-               "--backing is not used yet: what was played beside the student is heard as well.\n");
     options->backing = Backing{view(*backing), {}};
     if (words.backing_at) options->backing->at = Seconds(*words.backing_at);
   }

@@ -5,6 +5,9 @@
 
 #include "align/doubtful_runs.h"
 #include "align/fine_path.h"
+#include "align/first_pass.h"
+#include "backing/place_backing.h"
+#include "backing/uncover.h"
 #include "measure/assemble.h"
 #include "measure/reference.h"
 #include "measure/strings.h"
@@ -102,6 +105,7 @@ Hearing heard_in(std::span<const Timeline> items, AudioView recording, const Hea
     const Observations seen(sound, evidence, score);
     Path found = coarse_path(score, seen, candidates(sound, evidence), part_of(progress, from, to));
     drop_doubtful_runs(score, seen, found);
+    prefer_first_pass(score, items, found);
     return found;
   };
   Path path = find_path(pitch, 0.5, 0.7);
@@ -143,6 +147,39 @@ void forget_notes(Hearing& hearing) {
   hearing.range_to.reset();
 }
 
+constexpr double least_left = 0.03;  // of the energy: with less, nobody played beside the backing
+constexpr double covers = 0.3;       // of the energy: a note that is not heard may lie beneath it
+
+// A note that was not heard while the backing sounded may have been played and be lost with it.
+void doubt_what_is_covered(const Uncovered& own, Hearing& hearing) {
+  Seconds before;
+  for (std::size_t i = 0; i < hearing.notes.size(); ++i) {
+    NoteHearing& n = hearing.notes[i];
+    if (n.heard) before = n.heard->onset;
+    if (n.state != NoteState::missed) continue;
+    Seconds after = hearing.recording.length;
+    for (std::size_t j = i + 1; j < hearing.notes.size(); ++j) {
+      if (!hearing.notes[j].heard) continue;
+      after = std::max(before, hearing.notes[j].heard->onset);
+      break;
+    }
+    if (own.covered_between(before, after) > covers) n.state = NoteState::uncertain;
+  }
+}
+
+Hearing heard_beside(std::span<const Timeline> items, AudioView recording, Seconds backing_at,
+                     const HearOptions& options, const Progress& progress, Hearing hearing) {
+  const Uncovered own = uncover(recording, options.backing->audio, backing_at);
+  hearing.backing_at = backing_at;
+  if (own.left < least_left) {
+    hearing.status = HearingStatus::no_music;
+    return hearing;
+  }
+  hearing = heard_in(items, own.view(), options, progress, std::move(hearing));
+  doubt_what_is_covered(own, hearing);
+  return hearing;
+}
+
 }  // namespace
 
 Hearing hear(std::span<const Timeline> items, AudioView recording, const HearOptions& options,
@@ -161,7 +198,11 @@ Hearing hear(std::span<const Timeline> items, AudioView recording, const HearOpt
     hearing.status = HearingStatus::too_short;
     return hearing;
   }
-  hearing = heard_in(items, recording, options, progress, std::move(hearing));
+  const auto backing_at =
+      options.backing ? place_backing(recording, *options.backing) : std::nullopt;
+  hearing = backing_at
+                ? heard_beside(items, recording, *backing_at, options, progress, std::move(hearing))
+                : heard_in(items, recording, options, progress, std::move(hearing));
   if (hearing.status == HearingStatus::wrong_piece) forget_notes(hearing);
   if (progress) progress(1);
   return hearing;

@@ -10,10 +10,12 @@ namespace {
 
 constexpr double stable_s = 0.08, inside_stable_s = 0.12;
 constexpr double least_lead = 0.15;  // of salience, over the written pitch
-constexpr double least_attack = 0.5;
+constexpr double least_attack = 0.5, least_attack_inside = 0, least_own_attack = 1;
 constexpr double least_salience = 0.25;
 constexpr double below_note_db = 12;  // what is softer may be a resonance
-constexpr double struck_again_attack = 2.5, struck_again_dip_db = 10;
+// A second stroke is heard by its attack or by the dip before it; both must be there, one clearly.
+constexpr double struck_again_attack = 1.2, struck_again_dip_db = 9;
+constexpr double clear_attack = 2.2, clear_dip_db = 11;
 constexpr double again_softer_db = 8;
 constexpr double away_from_ends_s = 0.11;
 
@@ -65,16 +67,31 @@ class Extras {
   // pitch that neither the note nor the next has to do with.
   void in_between(std::size_t i) {
     const Fine& f = a_.events[i];
-    if (f.another_tone || f.next_s - f.onset_s < stable_s) return;
+    if (f.next_s - f.onset_s < stable_s || (f.another_tone && !heard(i))) return;
     const Run run = longest_foreign(i, f.onset_s + away_from_ends_s, f.next_s);
     if (run.end - run.begin < frames_of(stable_s)) return;
     const double step = a_.seen.step_s();
     const double begin = static_cast<double>(run.begin) * step;
     const double end = static_cast<double>(run.end) * step;
-    if (begin < f.sounds_until_s && !takes_over(i, run)) return;
+    const bool inside = begin < f.sounds_until_s;
+    if (inside ? !takes_over(i, run) : resonates(i, run.midi)) return;
     if (level(begin, end) < level(f.onset_s, begin) - below_note_db) return;
-    if (begins_at(begin) < least_attack) return;
+    if (begins_at(begin) < (inside ? least_attack_inside : least_attack)) return;
     found_.push_back({Seconds(begin), Seconds(end), run.midi, note(i).index});
+  }
+
+  // The note itself, the next one, or an octave of either: no other tone.
+  bool written_near(std::size_t i, int midi) const {
+    const auto is_of = [&](std::size_t j) {
+      const auto same = [&](int p) { return (midi - p) % 12 == 0; };
+      const Event& e = event(j);
+      return std::any_of(e.pitches.begin(), e.pitches.end(), same) ||
+             std::any_of(e.held.begin(), e.held.end(), same);
+    };
+    return is_of(i) || (i + 1 < a_.events.size() && is_of(i + 1));
+  }
+  bool resonates(std::size_t i, int midi) const {
+    return belongs(i, midi) || (i + 1 < a_.events.size() && belongs(i + 1, midi));
   }
 
   struct Run {
@@ -98,9 +115,7 @@ class Extras {
       if (!clear || now != run.midi) run = {f, f, clear ? now : -1};
       run.end = f + 1;
       if (run.midi < 0 || run.end - run.begin <= longest.end - longest.begin) continue;
-      const bool ours =
-          belongs(i, run.midi) || (i + 1 < a_.events.size() && belongs(i + 1, run.midi));
-      if (!ours) longest = run;
+      if (!written_near(i, run.midi)) longest = run;
     }
     return longest;
   }
@@ -134,7 +149,11 @@ class Extras {
       const double strength = static_cast<double>(a_.onset_evidence[f]);
       if (strength >= best) best = strength, at = static_cast<double>(f) * step;
     }
-    if (at < 0 || level_dip(a_.seen.sound(), at) < struck_again_dip_db) return;
+    // A note whose own beginning is not heard, after another of its pitch, may begin here itself.
+    const bool repeated = event(i).repeated && begins_at(a_.events[i].onset_s) < least_own_attack;
+    if (at < 0 || repeated) return;
+    const double dip = level_dip(a_.seen.sound(), at);
+    if (dip < struck_again_dip_db || (best < clear_attack && dip < clear_dip_db)) return;
     if (!sounds_again(i, at)) return;
     found_.push_back(
         {Seconds(at), Seconds(a_.events[i].sounds_until_s), note(i).midi, note(i).index});

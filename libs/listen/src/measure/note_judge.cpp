@@ -3,6 +3,8 @@
 #include <algorithm>
 #include <cmath>
 
+#include "measure/stroke.h"
+
 namespace endpin::listen {
 namespace {
 
@@ -12,15 +14,17 @@ constexpr double wrong_stable_s = 0.08, wrong_share = 0.7, wrong_evidence = -2.6
                  wrong_own_partials = 0.25, wrong_lead = 0.15;
 constexpr double heard_evidence = -1.7, heard_present = 0.4;
 constexpr double off_but_there_cents = 62, off_but_there_tracked = 0.75;
-// A semitone's neighbour that is in tune by that much more is what sounds.
-constexpr double neighbour_fits_cents = 12;
+constexpr double semitone_lead = 0.45, semitone_evidence = -3.5, wrong_own_beside_semitone = 0.55;
+// A semitone's neighbour that is in tune, and by that much more, is what sounds.
+constexpr double neighbour_in_tune_cents = 25, neighbour_fits_cents = 12;
 
 double logistic(double x) { return 1 / (1 + std::exp(-x)); }
 
 // The pitch a semitone away, in tune, explains the partials that were taken for the written note's.
 bool neighbour_fits_better(const Tone& tone, double cents) {
-  return tone.rival_intonation &&
-         std::abs(tone.rival_intonation->value()) + neighbour_fits_cents < std::abs(cents);
+  if (!tone.rival_intonation) return false;
+  const double neighbour = std::abs(tone.rival_intonation->value());
+  return neighbour < neighbour_in_tune_cents && neighbour + neighbour_fits_cents < std::abs(cents);
 }
 
 // Its partials stand there, if not in tune.
@@ -29,6 +33,13 @@ bool off_but_there(const Tone& tone) {
   const double cents = tone.intonation->value();
   return std::abs(cents) < off_but_there_cents && std::abs(cents) > 30 &&
          tone.uncertainty->value() < 8 && !neighbour_fits_better(tone, cents);
+}
+
+// A neighbour in tune that leads by far: what stands at the written pitch then rings on.
+bool semitone_is_sure(const Tone& tone) {
+  return tone.rival_intonation &&
+         std::abs(tone.rival_intonation->value()) < neighbour_in_tune_cents &&
+         tone.rival_lead > semitone_lead && tone.evidence < semitone_evidence;
 }
 
 // An octave or a twelfth below the written note has all its partials: it must show its own.
@@ -49,12 +60,23 @@ NoteState NoteJudge::judge(std::size_t i, const Tone& tone) const {
 bool NoteJudge::is_wrong(std::size_t i, const Tone& tone) const {
   const Event& e = event(i);
   if (e.pitches.size() != 1 || !e.held.empty() || e.ornamented) return false;
-  const bool rejected = tone.evidence < wrong_evidence && tone.present < 0.15 &&
-                        tone.own_partials < wrong_own_partials;
+  const double own = semitone_is_sure(tone) ? wrong_own_beside_semitone : wrong_own_partials;
+  const bool rejected =
+      tone.evidence < wrong_evidence && tone.present < 0.15 && tone.own_partials < own;
   const bool stable = tone.rival >= 0 && tone.rival_share >= wrong_share &&
                       tone.rival_s >= wrong_stable_s && tone.rival_lead > wrong_lead;
   return rejected && stable && proven(tone, e.pitches.front()) && !rings_on(i, tone.rival) &&
-         neighbours_found(i);
+         neighbours_found(i) && begins(i);
+}
+
+// Where playing begins or ends, no neighbour proves that the tone stands in the note's place: it
+// must begin there of itself, or be the item's own first or last note.
+bool NoteJudge::begins(std::size_t i) const {
+  const bool starts = i == 0 || a_.events[i].jumped_to;
+  const bool ends = i + 1 >= a_.events.size() || a_.events[i + 1].jumped_to;
+  if ((!starts || event(i).first) && (!ends || event(i).last)) return true;
+  const double at = a_.events[i].onset_s;
+  return strongest_onset(a_.onset_evidence, a_.seen.sound().step_s, at - 0.03, at + 0.05) > 1;
 }
 
 bool NoteJudge::nothing_there(std::size_t i, int midi) const {

@@ -25,6 +25,7 @@ class NoteJudge {
  private:
   const Event& event(std::size_t i) const { return a_.event(i); }
   bool is_wrong(std::size_t i, const Tone& tone) const;
+  bool begins(std::size_t i) const;
   bool rings_on(std::size_t i, int rival) const;
   bool onset_is_clear(std::size_t i) const;
 

@@ -9,7 +9,8 @@
 namespace endpin::listen {
 namespace {
 
-constexpr double most_doubt_cents = 7;   // of a note that is judged
+constexpr double most_doubt_cents = 7;  // of a note that is judged
+constexpr double steady_doubt_cents = 3;
 constexpr double shortest_s = 0.2;       // a note too short to hear its pitch is not judged
 constexpr std::size_t fewest_notes = 3;  // that make a tendency (ours)
 constexpr double most_agree = 0.75;      // of them lie on that side
@@ -27,8 +28,10 @@ std::vector<Pitched> judged_notes(const TakeView& take) {
     const TimelineNote& w = take.written(i);
     if (!h.intonation || !h.uncertainty || w.ornament != Ornament::none || w.harmonic) continue;
     const double length = (h.offset.value_or(h.onset) - h.onset).value();
-    if (length < shortest_s || h.uncertainty->value() > most_doubt_cents || h.confidence < 0.6)
-      continue;
+    if (length < shortest_s || h.uncertainty->value() > most_doubt_cents) continue;
+    // Where only its beginning is in doubt, a steady pitch is still its pitch.
+    const bool steady = h.confidence > 0.25 && h.uncertainty->value() < steady_doubt_cents;
+    if (h.confidence < 0.6 && !steady) continue;
     notes.push_back({i, h.intonation->value(), h.uncertainty->value()});
   }
   return notes;

@@ -39,7 +39,9 @@ struct HearOptions {
   std::optional<Bpm> tempo_hint;   ///< quarters a minute; empty: found from half to double
   std::optional<Hertz> a4;         ///< empty: found between 430 and 446
   std::optional<BarRange> bars;    ///< only these can have been played
-  std::optional<Backing> backing;  ///< not used yet: its notes are heard as the player's
+  /// Taken out before anything is heard. `backing_at` of the result is empty where it can't be
+  /// heard in the recording: nothing was taken out then.
+  std::optional<Backing> backing;
 };
 
 /// Called now and then with the fraction done, 0…1, on the caller's thread.

@@ -1,0 +1,49 @@
+#pragma once
+
+#include <cstddef>
+#include <span>
+#include <vector>
+
+#include "features/sound_features.h"
+
+namespace endpin::listen {
+
+/// The pitch whose comb explains a frame best.
+struct CombPeak {
+  int midi = 0;
+  float salience = 0;
+};
+
+/// The harmonic comb of every semitone of a range over the partials of one frame; what it computes
+/// is described at PitchEvidence. Allocates nothing after construction.
+class PitchComb {
+ public:
+  /// REQUIRES: lowest_midi ≤ highest_midi.
+  PitchComb(int lowest_midi, int highest_midi);
+
+  /// Semitones of the range.
+  std::size_t width() const { return width_; }
+  int lowest() const { return lowest_; }
+  /// Writes the salience of each semitone, 0…1, into `row`, which holds width() values.
+  /// `shift_cents`: the tuning, cents of A4 above 440 Hz. O(partials · harmonics).
+  CombPeak salience(std::span<const SmallPartial> partials, double shift_cents,
+                    std::span<float> row);
+
+ private:
+  struct Tooth {
+    double semitones;  ///< above the fundamental
+    float weight;
+  };
+  static std::vector<Tooth> positive_teeth();
+  static std::vector<Tooth> negative_teeth();
+  void add(const SmallPartial& partial, double shift_cents, std::span<float> row);
+  float sum_at(std::size_t semitone, float against) const;
+
+  int lowest_;
+  std::size_t width_;
+  std::vector<Tooth> up_, down_;
+  std::vector<float> strongest_;  // [semitone][harmonic]
+  float total_ = 0;
+};
+
+}  // namespace endpin::listen
