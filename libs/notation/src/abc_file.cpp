@@ -85,10 +85,26 @@ std::vector<Beginning> beginnings(std::string_view text, std::optional<int> want
   return found;
 }
 
+/// Whether a line stands in a block of text or of a typesetter's code, from %%begin… to %%end….
+class Block {
+ public:
+  bool holds(std::string_view line) {
+    if (line.starts_with("%%begin")) inside_ = true;
+    if (!line.starts_with("%%end")) return inside_;
+    inside_ = false;
+    return true;
+  }
+
+ private:
+  bool inside_ = false;
+};
+
 /// The lines of `text` that say something, without their comments.
 std::vector<AbcLine> plain_lines(std::string_view text, int first) {
   std::vector<AbcLine> lines;
+  Block block;
   for (AbcLine line : lines_of(text, first)) {
+    if (block.holds(line.text)) continue;
     line.text = without_comment(line.text);
     if (!line.text.empty()) lines.push_back(line);
   }
@@ -100,7 +116,9 @@ std::vector<AbcLine> tune_lines(std::string_view text, int first) {
   std::vector<AbcLine> lines;
   bool in_body = false;
   bool after_blank = false;
+  Block block;
   for (AbcLine line : lines_of(text, first)) {
+    if (block.holds(line.text)) continue;
     if (is_blank(line.text)) {
       after_blank = in_body;
       continue;

@@ -202,6 +202,14 @@ void AbcMusic::read_quoted() {
   if (!text.empty()) voice_->add(std::move(direction));
 }
 
+/// Files from before 2000 write chords as "+CEG+"; "+f+" and "+ff+" are dynamics.
+bool AbcMusic::is_old_chord(std::string_view name) {
+  const auto notes =
+      std::count_if(name.begin(), name.end(), [](unsigned char c) { return std::isalpha(c) != 0; });
+  return notes >= 2 && name.find_first_not_of("ABCDEFGabcdefg^_=,'0123456789/") == name.npos &&
+         name.find_first_not_of('f') != name.npos;
+}
+
 /// A "!" without its fellow was a line break in old files.
 void AbcMusic::read_decoration(char closing) {
   const std::size_t start = in_.place();
@@ -211,6 +219,10 @@ void AbcMusic::read_decoration(char closing) {
   if (name.size() > longest || name.find('|') != name.npos || name.find(' ') != name.npos) {
     in_.go_to(start);
     return;
+  }
+  if (closing == '+' && is_old_chord(name)) {
+    in_.go_to(start);
+    return read_chord('+');
   }
   if (!name.empty()) voice_->decorate(name);
 }
@@ -230,13 +242,13 @@ bool AbcMusic::read_bracket() {
     return false;
   }
   in_.next();
-  read_chord();
+  read_chord(']');
   return true;
 }
 
-void AbcMusic::read_chord() {
+void AbcMusic::read_chord(char closing) {
   voice_->start_chord();
-  while (!in_.at_end() && in_.peek() != ']') {
+  while (!in_.at_end() && in_.peek() != closing) {
     if (in_.peek() == '|') break;  // the bracket was no chord's
     if (read_note()) continue;
     const char c = in_.next();
@@ -248,7 +260,7 @@ void AbcMusic::read_chord() {
       voice_->decorate(symbol);
     }
   }
-  in_.take(']');
+  in_.take(closing);
   voice_->end_chord(read_length());
   read_broken();
 }

@@ -30,7 +30,8 @@ class AbcMusic {
   bool read_note();
   bool read_rest();
   bool read_bracket();
-  void read_chord();
+  void read_chord(char closing);
+  static bool is_old_chord(std::string_view name);
   void read_parenthesis();
   void read_tuplet();
   void read_graces();

@@ -286,6 +286,17 @@ TEST(Abc, AnEightAtTheClefMovesTheNotes) {
             "C3 E3 C3 C5");
 }
 
+TEST(Abc, ChordsOfOldFilesStandBetweenPluses) {
+  EXPECT_EQ(pitches("L:1/4\nK:G", "+GBd+2 +trill+A +f+B"), "G4 B4 D5 A4 B4");
+  EXPECT_EQ(lengths("L:1/4\nK:G", "+GBd+2 A"), "2 2 2 1");
+}
+
+TEST(Abc, BlocksOfTextAndOfTypesettersCodeAreNoMusic) {
+  EXPECT_EQ(pitches("L:1/4\n%%begintext\nA B C|\n%%endtext\nK:C",
+                    "CD|\n%%beginps\n/f {A B C|}\n%%endps\nEF|"),
+            "C4 D4 E4 F4");
+}
+
 TEST(Abc, LinesMayBeIndented) {
   const auto score = read_score("  X:1\n  T:Pasted\n  K:G\n  GABc|\n", {});
   ASSERT_TRUE(score) << score.error().line();

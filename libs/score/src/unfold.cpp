@@ -16,6 +16,8 @@ struct EndingGroup {
   int highest = 0;  ///< the largest number on a bracket
   bool repeats = false;
 
+  /// One bracket that no repeat belongs to: there is nothing else to play in its place.
+  bool alone() const { return brackets == 1 && !repeats; }
   /// The pass whose ending is played last; a lone first ending is left out on the last pass.
   int last_pass() const { return brackets == 1 && repeats ? highest + 1 : highest; }
 };
@@ -85,6 +87,7 @@ class Walk {
   bool plays_here() const {
     const EndingGroup* group = group_at(at_);
     if (group == nullptr) return true;
+    if (group->alone()) return true;
     const int pass = jumped_ && !repeats_now() ? group->last_pass() : iteration_;
     return holds(here().ending, pass);
   }

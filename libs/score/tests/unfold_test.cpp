@@ -114,5 +114,12 @@ TEST(Unfold, IsBoundedWhateverTheRepeatsAskFor) {
   EXPECT_EQ(unfold(part).warnings.size(), 1U);
 }
 
+TEST(Unfold, ABracketThatNoRepeatBelongsToIsPlayed) {
+  Part part = bars(3);
+  at(part, 1).repeat_end = true;
+  ending(part, 2, {2});
+  EXPECT_EQ(order_of(part), "1 1 2 3");
+}
+
 }  // namespace
 }  // namespace endpin
