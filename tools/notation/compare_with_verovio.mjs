@@ -86,6 +86,9 @@ const apart = {
       xml.replace(/<sign>TAB<\/sign>/g, "<sign>G</sign>")
         .replace(/<line>5<\/line>/g, "<line>2</line>").replace(/<fret>.*?<\/fret>/g, "")
         .replace(/<staff-details>[\s\S]*?<\/staff-details>/g, ""),
+  "stopped harmonics (Verovio sounds both noteheads)": (xml) =>
+    xml.replace(/<notehead\b[^>]*>diamond<\/notehead>/g, "")
+      .replace(/<harmonic\b[^>]*\/>|<harmonic>[\s\S]*?<\/harmonic>/g, ""),
   "arpeggios (Verovio spreads them)": (xml) => xml.replace(/<arpeggiate\b[^>]*\/>/g, ""),
 };
 
