@@ -96,7 +96,9 @@ std::vector<HandState> own_states(const FingeringEvent& event, const Instrument&
   std::vector<HandState> list;
   std::vector<NoteStops> notes;
   for (const FingeringNote& note : event.notes) notes.push_back(stops_of(note, instrument, reach));
-  if (!notes.empty() && notes.size() <= 4) add_chords(list, notes, HandState{}, 0);
+  const bool left_open = std::any_of(event.notes.begin(), event.notes.end(),
+                                     [](const FingeringNote& note) { return note.left_open; });
+  if (!left_open && !notes.empty() && notes.size() <= 4) add_chords(list, notes, HandState{}, 0);
   if (list.empty()) list.emplace_back();
   for (HandState& state : list) finish(state, instrument);
   return list;

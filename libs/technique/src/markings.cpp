@@ -48,7 +48,8 @@ void add_note(Events& result, const Timeline& timeline, const TimelineNote& note
   }
   FingeringEvent& event = result.events.back();
   event.sounding = std::max(event.sounding, sounding);
-  event.notes.push_back({note.spelled, settled_of(all, note.id).stop, note.harmonic});
+  const Settled& s = settled_of(all, note.id);
+  event.notes.push_back({note.spelled, s.stop, note.harmonic, s.stopped_harmonic});
   result.notes.back().push_back(note.index);
 }
 
@@ -72,7 +73,7 @@ void set_fingering(NoteMarking& marking, const Settled& s, const Stop* stop,
                    const FingeredEvent& event, const Instrument& instrument) {
   marking.string_origin = s.string_origin;
   marking.finger_origin = s.finger_origin;
-  marking.playable = stop != nullptr;
+  marking.playable = stop != nullptr || s.stopped_harmonic;
   marking.string = s.stop.string;
   marking.finger = s.stop.finger;
   if (!stop) return;
@@ -87,6 +88,7 @@ void set_fingering(NoteMarking& marking, const Settled& s, const Stop* stop,
 }
 
 Sentence settled_reason(const Settled& s, Sentence otherwise) {
+  if (s.stopped_harmonic) return {};
   if (s.stop.empty() || otherwise.key == "fingering.fixed-ignored") return otherwise;
   const bool teacher = note_reason_origin(s) == Origin::teacher || s.stop.position;
   return {teacher ? "fingering.teacher" : "fingering.printed", {}};

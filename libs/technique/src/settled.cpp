@@ -13,6 +13,7 @@ Settled printed(const Note& note) {
   if (s.stop.finger) s.finger_origin = Origin::printed;
   s.bow = note.printed.bow;
   if (s.bow) s.bow_origin = Origin::printed;
+  s.stopped_harmonic = note.artificial_harmonic;
   return s;
 }
 

@@ -17,6 +17,7 @@ struct Settled {
   Origin finger_origin = Origin::proposed;
   std::optional<Bow> bow;
   Origin bow_origin = Origin::proposed;
+  bool stopped_harmonic = false;  ///< two fingers that sound a third pitch
 };
 using SettledById = std::unordered_map<std::string, Settled>;
 

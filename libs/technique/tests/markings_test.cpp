@@ -99,6 +99,19 @@ TEST(Markings, ARepeatKeepsTheWrittenDirections) {
   EXPECT_EQ(markings.strokes[8].link, StrokeLink::alternate);
 }
 
+// A stopped harmonic takes two fingers, and sounds neither's pitch: we propose none.
+TEST(Markings, ProposeNoFingerForAStoppedHarmonic) {
+  Piece piece = scale();
+  piece.score.parts[0].bars[0].notes[2].artificial_harmonic = true;
+  const Markings markings = mark(piece.score, 0, piece.timeline, cello);
+  EXPECT_FALSE(markings.notes[2].finger);
+  EXPECT_FALSE(markings.notes[2].string);
+  EXPECT_TRUE(markings.notes[2].playable);
+  EXPECT_TRUE(markings.notes[2].bow);
+  EXPECT_EQ(markings.notes[3].finger, 4);
+  for (const MarkingRemark& remark : markings.remarks) EXPECT_NE(remark.kind, "unplayable");
+}
+
 TEST(Markings, AreCopiedIntoTheTimeline) {
   Piece piece = scale(true);
   const Markings markings = mark(piece.score, 0, piece.timeline, cello);

@@ -38,6 +38,7 @@ struct FingeringNote {
   SpelledPitch pitch;
   FixedStop fixed;
   bool harmonic = false;
+  bool left_open = false;  ///< no finger is proposed; the hand before and after is free
 };
 
 /// Notes that start together: one, or a chord.
