@@ -4,6 +4,7 @@ import { tmpdir } from "node:os";
 import { expect, test } from "vitest";
 import { goodKinds, workKinds, type Finding, type Hearing, type NoteHearing } from "../src/contracts/hearing";
 import { choose } from "../src/takehome/choose";
+import { placeIn } from "../src/takehome/follow.svelte";
 import { drawnHearing, lanesFor } from "../src/takehome/drawing";
 import { advise, slower } from "../src/takehome/rung";
 import { sentenceOf, where } from "../src/takehome/said";
@@ -125,4 +126,12 @@ test("what is left to the teacher is not drawn either", () => {
   expect([...lanesFor(["flat", "late"])].sort()).toEqual(["length", "pitch", "time"]);
   expect(drawn.notes.map((n) => n.state)).toEqual(["not-reached", "heard"]);
   expect(drawn.findings.map((f) => f.kind)).toEqual(["short-held"]);
+});
+
+test("a follower's place goes on with the tempo heard, but never into a note that has not sounded", () => {
+  const at = { note: 3, onset: 10, confidence: 1, tempo: 60 };
+  expect(placeIn(4, 2, { ...at, understood: 10 })).toBe(4);
+  expect(placeIn(4, 2, { ...at, understood: 11 })).toBe(5);
+  expect(placeIn(4, 2, { ...at, understood: 20 })).toBeCloseTo(5.9);
+  expect(placeIn(4, 2, { ...at, understood: 12, tempo: 0 })).toBe(4);
 });

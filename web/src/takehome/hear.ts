@@ -3,8 +3,8 @@ import { hearing as shape, ofItem, type Hearing } from "../contracts/hearing";
 import type { TakeHome } from "../contracts/lesson";
 import { checked } from "../contracts/shape";
 import { quarters } from "../contracts/timeline";
-import type { HearRequest } from "./hear.worker";
-import source from "./hear.worker.ts?source";
+import type { HearRequest, ListenAnswer } from "./listen.worker";
+import source from "./listen.worker.ts?source";
 import { soundRate } from "./sound-rate";
 import type { KeptTake } from "./store";
 import type { Task } from "./tasks";
@@ -29,11 +29,12 @@ export async function hearTake(
     200,
   );
   try {
-    const answer = await new Promise<{ hearing?: string; error?: string }>((resolve, reject) => {
-      worker.onmessage = (event: MessageEvent<{ hearing?: string; error?: string }>) => resolve(event.data);
+    const answer = await new Promise<ListenAnswer>((resolve, reject) => {
+      worker.onmessage = (event: MessageEvent<ListenAnswer>) => resolve(event.data);
       worker.onerror = (event) => reject(new Error(event.message));
       const core = bytesOf(given.core ?? "");
       const request: HearRequest = {
+        kind: "hear",
         core,
         timeline: JSON.stringify(task.timeline),
         samples,

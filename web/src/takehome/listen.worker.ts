@@ -14,9 +14,16 @@ interface Core {
     tempo: number, a4: number, step: number, stepLength: number, language: number,
     languageLength: number,
   ): number;
+  /// Missing in a core that cannot follow. 0: it cannot follow this.
+  endpin_follow_begin?(
+    timeline: number, timelineLength: number, rate: number, tempo: number, a4: number,
+  ): number;
+  /// Returns where six doubles stand: note, its onset, understood up to, confidence, jumps, tempo.
+  endpin_follow(follower: number, samples: number, count: number): number;
 }
 
 export interface HearRequest {
+  kind: "hear";
   core: ArrayBuffer;
   timeline: string;
   samples: Float32Array;
@@ -27,17 +34,55 @@ export interface HearRequest {
   language: string;
 }
 
-const version = 1;
+/// First this, then Float32Array after Float32Array of one channel.
+export interface FollowRequest {
+  kind: "follow";
+  core: ArrayBuffer;
+  timeline: string;
+  rate: number;
+  tempo: number;
+}
 
-self.onmessage = (event: MessageEvent<HearRequest>) => {
+/// Where a player is. Times are seconds from the first sample on.
+export interface Place {
+  /// Index of the note that began last.
+  note: number;
+  onset: number;
+  understood: number;
+  /// 0…1
+  confidence: number;
+  /// Quarters a minute; 0 while not known.
+  tempo: number;
+}
+
+export type ListenAnswer = { hearing?: string; error?: string; place?: Place };
+
+const version = 1;
+/// Seconds of sound that are handed to the core at a time at most: the microphone's blocks are 50 ms.
+const longestBlock = 1;
+let follow: ((samples: Float32Array) => Place | undefined) | undefined;
+
+self.onmessage = (event: MessageEvent<HearRequest | FollowRequest | Float32Array>) => {
   void answer(event.data).then(
-    (hearing) => self.postMessage({ hearing }),
+    (said) => said && self.postMessage(said),
     (error: unknown) => self.postMessage({ error: String(error) }),
   );
 };
 
-async function answer(request: HearRequest): Promise<string> {
+async function answer(
+  request: HearRequest | FollowRequest | Float32Array,
+): Promise<ListenAnswer | undefined> {
+  if (request instanceof Float32Array) {
+    const place = follow?.(request);
+    return place && { place };
+  }
   const core = await opened(request.core);
+  if (request.kind === "hear") return { hearing: hear(core, request) };
+  follow = follower(core, request);
+  return undefined;
+}
+
+function hear(core: Core, request: HearRequest): string {
   const timeline = put(core, new TextEncoder().encode(request.timeline));
   const step = put(core, new TextEncoder().encode(request.step));
   const language = put(core, new TextEncoder().encode(request.language));
@@ -50,6 +95,23 @@ async function answer(request: HearRequest): Promise<string> {
   if (found === 0) throw new Error("no memory is left");
   const bytes = new Uint8Array(core.memory.buffer);
   return new TextDecoder().decode(bytes.slice(found, bytes.indexOf(0, found)));
+}
+
+function follower(core: Core, request: FollowRequest): (samples: Float32Array) => Place | undefined {
+  const timeline = put(core, new TextEncoder().encode(request.timeline));
+  const begun = core.endpin_follow_begin?.(timeline.at, timeline.length, request.rate, request.tempo, 0);
+  if (!begun) throw new Error("the core cannot follow this");
+  const most = Math.round(longestBlock * request.rate);
+  const room = core.endpin_allocate(4 * most);
+  if (room === 0) throw new Error("no memory is left");
+  return (samples) => {
+    const block = samples.subarray(0, most);
+    new Float32Array(core.memory.buffer, room, block.length).set(block);
+    const at = core.endpin_follow(begun, room, block.length);
+    const [note = -1, onset = 0, understood = 0, confidence = 0, , tempo = 0] =
+      new Float64Array(core.memory.buffer, at, 6);
+    return note < 0 ? undefined : { note, onset, understood, confidence, tempo };
+  };
 }
 
 async function opened(bytes: ArrayBuffer): Promise<Core> {
