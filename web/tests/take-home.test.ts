@@ -73,7 +73,7 @@ function finding(kind: Finding["kind"], tone: Finding["tone"], confidence: numbe
 const heardNotes = (...states: NoteHearing["state"][]) =>
   states.map((state, index) => ({ index, state, heard: null }) as unknown as NoteHearing);
 function hearingOf(findings: Finding[], ...states: NoteHearing["state"][]): Hearing {
-  return { status: "ok", findings, restarts: [], notes: heardNotes(...states) } as unknown as Hearing;
+  return { status: "ok", findings, restarts: [], tempo: { bpm: 61, beat_unit: "1/4" }, notes: heardNotes(...states) } as unknown as Hearing;
 }
 
 test("one good thing and at most two to work on are said, and only what the teacher allows", () => {
@@ -109,12 +109,14 @@ test("a child reads what to do and where, and no figure of what was measured", (
 test("the ladder goes up after a clean take, down after two stops, and else it stays", () => {
   const rungs = [50, 60, 72];
   const stops = [finding("restart", "work", 1), finding("hesitation", "work", 1)];
-  expect(advise(rungs, 60, hearingOf([], "heard", "heard"))).toEqual({ way: "up", tempo: 72 });
-  expect(advise(rungs, 60, hearingOf(stops, "heard"))).toEqual({ way: "down", tempo: 50 });
-  expect(advise(rungs, 60, hearingOf([finding("late", "work", 1)], "heard"))).toEqual({ way: "stay", tempo: 60 });
-  expect(advise(rungs, 72, hearingOf([], "heard"))).toEqual({ way: "stay", tempo: 72 });
-  expect(advise(rungs, 50, hearingOf(stops, "heard"))).toEqual({ way: "stay", tempo: 50 });
-  expect(advise(rungs, 64, hearingOf([], "heard"))).toBeUndefined();
+  expect(advise(rungs, 60, hearingOf([], "heard", "heard"), "1/4")).toEqual({ way: "up", tempo: 72 });
+  expect(advise(rungs, 60, hearingOf(stops, "heard"), "1/4")).toEqual({ way: "down", tempo: 50 });
+  expect(advise(rungs, 60, hearingOf([finding("late", "work", 1)], "heard"), "1/4")).toEqual({ way: "stay", tempo: 60 });
+  expect(advise(rungs, 72, hearingOf([], "heard"), "1/4")).toEqual({ way: "stay", tempo: 72 });
+  expect(advise(rungs, 50, hearingOf(stops, "heard"), "1/4")).toEqual({ way: "stay", tempo: 50 });
+  expect(advise(rungs, 64, hearingOf([], "heard"), "1/4")).toBeUndefined();
+  expect(advise(rungs, 0, hearingOf([], "heard"), "1/4")).toEqual({ way: "up", tempo: 72 });
+  expect(advise(rungs, 0, hearingOf([], "heard"), "3/8")).toBeUndefined();
   expect(slower(rungs, 72)).toBe(60);
   expect(slower([], 80)).toBe(68);
 });

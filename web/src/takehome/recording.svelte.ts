@@ -106,6 +106,7 @@ export class Recording {
     const facts = this.performance.facts();
     await this.kept.add({
       ...facts,
+      tempo: 0, // at which it was played, nobody has said
       id: `${facts.item} ${Date.now()}`,
       recorded_at: new Date(file.lastModified || Date.now()).toISOString(),
       sound: file,

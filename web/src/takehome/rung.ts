@@ -9,13 +9,24 @@ export interface Advice {
 
 /// A stop or a wait twice in one take says that the tempo is too high yet (ours).
 const breaksToGoDown = 2;
+/// Half of a step of the metronome's scale, which rises by some 6 % a mark.
+const aMark = 0.03;
 /// About a rung: the metronome's scale rises by some 6 % a mark, a ladder by two or three (ours).
 const slowerShare = 0.85;
 
-/// Nothing where there is no ladder or the take was not at one of its rungs.
-export function advise(rungs: readonly number[], tempo: number, hearing: Hearing): Advice | undefined {
-  const at = rungs.indexOf(tempo);
-  if (at < 0 || hearing.status !== "ok") return undefined;
+/// Nothing where there is no ladder or the take was not at one of its rungs. `played` is the tempo
+/// that was counted in, or 0: then the one that was heard, if it is in the ladder's `beatUnit`.
+export function advise(
+  rungs: readonly number[],
+  played: number,
+  hearing: Hearing,
+  beatUnit: string,
+): Advice | undefined {
+  if (hearing.status !== "ok") return undefined;
+  const heard = hearing.tempo.beat_unit === beatUnit ? (hearing.tempo.bpm ?? 0) : 0;
+  const at = nearest(rungs, played > 0 ? played : heard);
+  const tempo = rungs[at];
+  if (tempo === undefined) return undefined;
   const work = hearing.findings.filter((f) => f.tone === "work");
   const waits = work.filter((f) => f.kind === "hesitation" || f.kind === "restart").length;
   const breaks = Math.max(waits, hearing.restarts.length);
@@ -24,6 +35,11 @@ export function advise(rungs: readonly number[], tempo: number, hearing: Hearing
   const clean = breaks === 0 && work.length === 0 && everyNote(hearing);
   if (clean && higher !== undefined) return { way: "up", tempo: higher };
   return { way: "stay", tempo };
+}
+
+/// Place of the rung that `tempo` is at, less than a mark of the metronome away; −1 without one.
+function nearest(rungs: readonly number[], tempo: number): number {
+  return rungs.findIndex((rung) => Math.abs(rung - tempo) <= aMark * rung);
 }
 
 /// Where to practise a hard place: the next rung below, or a little slower where there is none.
