@@ -112,20 +112,28 @@ std::set<int> hands_of(const std::vector<HandState>& states) {
   return hands;
 }
 
-// Hands that the nearest stopped event in each direction may have, for every event.
+// An event that can be played on an open string lets the hands before it through.
+void pass(std::set<int>& hands, const std::vector<HandState>& states) {
+  const std::set<int> own = hands_of(states);
+  if (own.empty()) return;
+  const bool open = std::any_of(states.begin(), states.end(),
+                                [](const HandState& state) { return !state.knows_hand; });
+  if (!open) hands.clear();
+  hands.insert(own.begin(), own.end());
+}
+
+// Hands that may stand before and after every event.
 std::vector<std::set<int>> neighbours(const StateLists& lists) {
   std::vector<std::set<int>> result(lists.size());
-  std::set<int> seen;
+  std::set<int> hands;
   for (std::size_t i = 0; i < lists.size(); ++i) {
-    result[i] = seen;
-    const std::set<int> own = hands_of(lists[i]);
-    if (!own.empty()) seen = own;
+    result[i] = hands;
+    pass(hands, lists[i]);
   }
-  seen.clear();
+  hands.clear();
   for (std::size_t i = lists.size(); i-- > 0;) {
-    result[i].insert(seen.begin(), seen.end());
-    const std::set<int> own = hands_of(lists[i]);
-    if (!own.empty()) seen = own;
+    result[i].insert(hands.begin(), hands.end());
+    pass(hands, lists[i]);
   }
   return result;
 }

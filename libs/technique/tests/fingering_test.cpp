@@ -59,6 +59,16 @@ TEST(Fingering, PlaysTheBasssFirstScale) {
   EXPECT_EQ(fingers(best(scale, bass, "first-position")), "20120140");
 }
 
+// A broken chord over open strings in first position (practice): the hand stays though every note
+// between its fingers is an open string.
+TEST(Fingering, KeepsTheCellosHandOverOpenStrings) {
+  const auto figure =
+      melody({"G2", "D3", "B3", "A3", "B3", "D3", "B3", "D3", "G2", "E3", "C4", "B3"});
+  const Fingering result = best(figure, cello);
+  EXPECT_EQ(fingers(result), "001010100121");
+  for (const FingeredEvent& event : result.events) EXPECT_EQ(event.hand, 2);
+}
+
 TEST(Fingering, KeepsWhatIsSettled) {
   auto scale = melody({"A4", "B4", "C#5", "D5"}, 0.25);
   scale[2].notes[0].fixed.finger = 3;
