@@ -186,6 +186,8 @@ double same_finger_cost(const Stop& a, const Stop& b, const FingeringCosts& cost
     return costs.same_finger_cross;
   }
   if (a.above_open == b.above_open) return 0;
+  // Stretching for it is paid for already.
+  if (a.extension != b.extension) return 0;
   return costs.same_finger_slide +
          (a.other_letter != b.other_letter ? costs.same_finger_letter : 0);
 }

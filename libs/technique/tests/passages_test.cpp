@@ -29,6 +29,8 @@ const HandOfPlayers passages[] = {
      "D5:A3 F#5:E1 D5:A3 A4:A0 B4:A1 D5:A3 G5:E2 D5:A3 B4:A1 A4:D4 F#4:D2 A4:D4"},
     {"one C above the hand is reached with the fourth finger", 0.15,
      "C5:A2 E5:E0 G5:E2 C6:E4 G5:E2 E5:A4 C5:A2 E5:A4 D5:A3"},
+    {"a neighbour above the fourth finger is stretched for", 0.15,
+     "G#5:E2 A5:E3 B5:E4 C6:E4 B5:E4 A5:E3 G#5:E2 E5:E0"},
     {"a broken chord up to D6 lies in third position", 0.15,
      "D5:A1 F#5:A3 A5:E1 D6:E4 A5:E1 F#5:A3 D5:A1 F#5:A3 A5:E1 D6:E4"},
     {"a run down from D6 stays in third position", 0.15,
