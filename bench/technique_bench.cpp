@@ -38,18 +38,27 @@ Score tune(int bars, const Instrument& which) {
   return score;
 }
 
-void mark_notes(benchmark::State& state) {
+void mark_tune(benchmark::State& state, bool alternatives) {
   const Instrument& which = instrument(InstrumentKind::violin);
   const Score score = tune(static_cast<int>(state.range(0)) / 8, which);
   const Timeline line = *timeline(score, 0, "violin");
   MarkingOptions options;
   options.step = "thumb";
+  options.alternatives = alternatives;
   for (auto _ : state) benchmark::DoNotOptimize(mark(score, 0, line, which, options));
   state.SetComplexityN(state.range(0));
 }
+void mark_notes(benchmark::State& state) { mark_tune(state, false); }
 BENCHMARK(mark_notes)
     ->Arg(1000)
     ->Arg(2000)
+    ->Arg(10000)
+    ->Unit(benchmark::kMillisecond)
+    ->Complexity();
+
+void mark_notes_with_alternatives(benchmark::State& state) { mark_tune(state, true); }
+BENCHMARK(mark_notes_with_alternatives)
+    ->Arg(1000)
     ->Arg(10000)
     ->Unit(benchmark::kMillisecond)
     ->Complexity();
