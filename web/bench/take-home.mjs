@@ -65,6 +65,23 @@ async function measured(home, recording) {
   return { usable, usableCpu, heard, heardCpu: cpu(after) - cpuBefore, before, peak };
 }
 
+/// The share of one core that following takes, beside what the open page and microphone take anyway.
+async function following(home, microphone) {
+  const seconds = 12;
+  const { page } = await openPage({ width: 390, height: 844, home, microphone });
+  const devtools = await page.context().browser().newBrowserCDPSession();
+  await page.goto(home);
+  await page.getByRole("button", { name: /The piece/ }).click();
+  const spent = async () => {
+    const before = cpu(await renderers(devtools));
+    await page.waitForTimeout(1000 * seconds);
+    return (cpu(await renderers(devtools)) - before) / seconds;
+  };
+  await page.getByRole("button", { name: "Follow me" }).click();
+  await page.locator(".over .bow").waitFor({ timeout: 30000 });
+  return spent();
+}
+
 try {
   const home = takeHome();
   const recording = process.argv[2] ?? aMinute();
@@ -74,6 +91,9 @@ try {
   console.log(`usable after ${m.usable.toFixed(2)} s (${m.usableCpu.toFixed(2)} s of processor)`);
   console.log(`heard in ${m.heard.toFixed(2)} s (${m.heardCpu.toFixed(2)} s of processor)`);
   console.log(`memory ${m.before.toFixed(0)} MB opened, ${m.peak.toFixed(0)} MB at most while hearing`);
+  await closeAll();
+  const share = await following(takeHome(), recording);
+  console.log(`following takes ${(100 * share).toFixed(0)} % of a core, drawing and microphone with it`);
 } finally {
   await closeAll();
 }
