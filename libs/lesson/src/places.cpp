@@ -20,6 +20,7 @@ constexpr std::array<Kind, 16> kinds{{
     {"extension", Trouble::reach},
     {"crossing-over", Trouble::crossing},
     {"crossing-fast", Trouble::crossing},
+    {"awkward-pattern", Trouble::reach},
     {"accidental", Trouble::reach},
     {"low-high", Trouble::reach},
     {"dotted", Trouble::rhythm},
