@@ -8,6 +8,19 @@ export const study = object({
   key: object({ signature_agrees: flag, name: sentence }),
   metre: object({ beats: whole, beat_type: whole, pickup_quarters: text, changes: flag }),
   values: list(object({ name: text, notes: whole, rests: whole, clicks: text })),
+  counting: object({
+    hardest: orNull(whole),
+    bars: list(
+      object({
+        bar: text,
+        syllables: list(object({ says: text, kind: oneOf("note", "held", "rest"), notes: list(text) })),
+      }),
+    ),
+  }),
+  form: object({
+    map: text,
+    phrases: list(object({ letter: text, variant: whole, from: text, to: text })),
+  }),
   range: orNull(object({ lowest: text, highest: text })),
   altered: list(
     object({
