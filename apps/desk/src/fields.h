@@ -28,6 +28,8 @@ class Fields {
  public:
   /// Reads the body, at most 1 MiB; an empty one is an empty object.
   explicit Fields(const Call& call);
+  /// Of an object that has been read already, as one entry of a list.
+  explicit Fields(Json members) : json_(std::move(members)) {}
 
   bool has(const char* name) const { return json_.contains(name); }
   Fields& text(const char* name, std::string& target, std::size_t longest = 200);

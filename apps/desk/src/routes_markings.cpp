@@ -83,8 +83,15 @@ Answer get_markings(const Services& s, const Call& call) {
   return markings_answer(s, call, std::get<book::Piece>(found));
 }
 
-std::optional<Answer> read_marking(const Call& call, TeacherMarking& marking) {
-  Fields fields(call);
+TeacherMarking& marking_of(std::vector<TeacherMarking>& all, const std::string& id) {
+  const auto at = std::find_if(all.begin(), all.end(), [&](const auto& m) { return m.id == id; });
+  if (at != all.end()) return *at;
+  all.push_back({});
+  all.back().id = id;
+  return all.back();
+}
+
+std::optional<Answer> read_marking(Fields fields, TeacherMarking& marking) {
   std::optional<std::string> bow;
   if (marking.bow) bow = name(*marking.bow);
   fields.maybe_integer("finger", marking.finger, 0, 5)
@@ -106,12 +113,31 @@ Answer set_marking(const Services& s, const Call& call) {
   const std::string& id = call.words.at(1);
   if ((*marked)->markings.find(id) == nullptr) return no_such("note");
   std::vector<TeacherMarking> teacher = (*marked)->teacher;
-  auto at = std::find_if(teacher.begin(), teacher.end(), [&](const auto& m) { return m.id == id; });
-  if (at == teacher.end()) {
-    at = teacher.insert(teacher.end(), TeacherMarking{});
-    at->id = id;
+  if (auto no = read_marking(Fields(call), marking_of(teacher, id))) return *no;
+  auto kept = s.book.pieces().set_markings(piece.id, overrides_text(teacher));
+  return kept ? markings_answer(s, call, piece) : refuse(kept.error());
+}
+
+// Several notes at once, as an alternative has them: one step to undo.
+Answer set_passage(const Services& s, const Call& call) {
+  const Found found = find_piece(s, call.id());
+  if (const auto* no = std::get_if<Answer>(&found)) return *no;
+  const auto& piece = std::get<book::Piece>(found);
+  const auto marked = s.marked.get(piece);
+  if (!marked) return refuse(marked.error());
+  const Fields fields(call);
+  if (fields.problem()) return *fields.problem();
+  const Json notes = fields.json().value("notes", Json());
+  if (!notes.is_array() || notes.empty() || notes.size() > 1000) {
+    return refuse_value("notes", "not a list of 1 to 1000 notes", "Correct it.");
   }
-  if (auto no = read_marking(call, *at)) return *no;
+  std::vector<TeacherMarking> teacher = (*marked)->teacher;
+  for (const Json& note : notes) {
+    const bool named = note.is_object() && note.contains("id") && note["id"].is_string();
+    const std::string id = named ? note["id"].get<std::string>() : std::string();
+    if ((*marked)->markings.find(id) == nullptr) return no_such("note");
+    if (auto no = read_marking(Fields(note), marking_of(teacher, id))) return *no;
+  }
   auto kept = s.book.pieces().set_markings(piece.id, overrides_text(teacher));
   return kept ? markings_answer(s, call, piece) : refuse(kept.error());
 }
@@ -174,6 +200,7 @@ void add_marking_routes(Router& r, Services s) {
   r.add("GET", "/api/pieces/{id}/study", [s](const Call& c) { return study_of(s, c); });
   r.add("GET", "/api/pieces/{id}/score.musicxml", [s](const Call& c) { return score_of(s, c); });
   r.add("GET", "/api/pieces/{id}/markings", [s](const Call& c) { return get_markings(s, c); });
+  r.add("PUT", "/api/pieces/{id}/markings", [s](const Call& c) { return set_passage(s, c); });
   r.add("PUT", "/api/pieces/{id}/markings/{note}",
         [s](const Call& c) { return set_marking(s, c); });
   r.add("POST", "/api/pieces/{id}/markings/{step}", [s](const Call& c) { return step(s, c); });

@@ -94,5 +94,23 @@ TEST_F(MarkingApi, SoundAndItsTimesBelongTogether) {
   EXPECT_EQ(get(path + "/sound.wav?bars=900-901").status, 400);
 }
 
+TEST_F(MarkingApi, AnAlternativeIsTakenInOneStepAndGoesInOne) {
+  const Json before = get(path + "/markings").json;
+  ASSERT_FALSE(before["alternatives"].empty());
+  const Json wanted = before["alternatives"][0]["notes"];
+  const Json after = put(path + "/markings", {{"notes", wanted}}).json;
+  EXPECT_EQ(after["revision"], 1);
+  for (const Json& note : wanted) {
+    for (const Json& set : after["notes"]) {
+      if (set["id"] != note["id"] || note["finger"].is_null()) continue;
+      EXPECT_EQ(set["finger"]["value"], note["finger"]);
+      EXPECT_EQ(set["finger"]["origin"], "teacher");
+    }
+  }
+  EXPECT_EQ(post(path + "/markings/undo").json["notes"], before["notes"]);
+  EXPECT_EQ(put(path + "/markings", {{"notes", {{{"id", "nobody"}, {"finger", 1}}}}}).status, 404);
+  EXPECT_EQ(put(path + "/markings", {{"notes", "all"}}).status, 400);
+}
+
 }  // namespace
 }  // namespace endpin::desk

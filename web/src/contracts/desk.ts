@@ -8,6 +8,7 @@ const settings = object({
   retention_days: whole,
   a4_hz: orNull(number),
   set_up: flag,
+  house_rules: text,
 });
 
 export const book = object({
@@ -107,6 +108,14 @@ export const markings = object({
   can_redo: flag,
   notes: list(noteMarkings),
   notices: list(text),
+  alternatives: list(
+    object({
+      rank: whole,
+      bar: text,
+      notes: list(object({ id: text, finger: orNull(whole), string: orNull(whole) })),
+      says: text,
+    }),
+  ),
 });
 
 export const engraving = object({
@@ -202,6 +211,7 @@ export type Student = Of<typeof student>;
 export type Group = Of<typeof group>;
 export type Piece = Of<typeof piece>;
 export type Take = Of<typeof take>;
+export type Alternative = Markings["alternatives"][number];
 export type NoteMarkings = Of<typeof noteMarkings>;
 export type Markings = Of<typeof markings>;
 export type Sound = Of<typeof sound>;

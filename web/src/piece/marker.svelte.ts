@@ -1,6 +1,6 @@
 /// The markings of a piece and the teacher's changes to them.
 import { change, read } from "../api/client";
-import { markings, type Markings, type NoteMarkings } from "../contracts/desk";
+import { markings, type Alternative, type Markings, type NoteMarkings } from "../contracts/desk";
 
 export type Origin = "printed" | "teacher" | "proposed";
 export interface Mark {
@@ -27,6 +27,16 @@ export class Marker {
   /// Changes are sent in the order in which they were made.
   set(id: string, mark: Mark): Promise<void> {
     return this.send("PUT", `/${encodeURIComponent(id)}`, mark);
+  }
+
+  /// Takes another fingering of a passage over.
+  take(alternative: Alternative): Promise<void> {
+    return this.send("PUT", "", { notes: alternative.notes });
+  }
+
+  /// Other fingerings of the passage that the note stands in.
+  around(id: string): Alternative[] {
+    return this.markings?.alternatives.filter((a) => a.notes.some((n) => n.id === id)) ?? [];
   }
 
   undo(): Promise<void> {
