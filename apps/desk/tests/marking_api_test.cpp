@@ -108,7 +108,8 @@ TEST_F(MarkingApi, AnAlternativeIsTakenInOneStepAndGoesInOne) {
     }
   }
   EXPECT_EQ(post(path + "/markings/undo").json["notes"], before["notes"]);
-  EXPECT_EQ(put(path + "/markings", {{"notes", {{{"id", "nobody"}, {"finger", 1}}}}}).status, 404);
+  const Json nobody = {{"id", "nobody"}, {"finger", 1}};
+  EXPECT_EQ(put(path + "/markings", {{"notes", Json::array({nobody})}}).status, 404);
   EXPECT_EQ(put(path + "/markings", {{"notes", "all"}}).status, 400);
 }
 
