@@ -14,7 +14,7 @@ struct Kind {
 };
 
 // The study's kinds (spot_weights.def) by what helps against them.
-constexpr std::array<Kind, 16> kinds{{
+constexpr std::array<Kind, 17> kinds{{
     {"twin-bar", Trouble::twin},
     {"shift", Trouble::shift},
     {"extension", Trouble::reach},
