@@ -1,7 +1,6 @@
 #include "endpin/lesson/places.h"
 
 #include <algorithm>
-#include <array>
 #include <optional>
 #include <string_view>
 
@@ -14,25 +13,17 @@ struct Kind {
 };
 
 // The study's kinds (spot_weights.def) by what helps against them.
-constexpr std::array<Kind, 17> kinds{{
-    {"twin-bar", Trouble::twin},
-    {"shift", Trouble::shift},
-    {"extension", Trouble::reach},
-    {"crossing-over", Trouble::crossing},
-    {"crossing-fast", Trouble::crossing},
-    {"awkward-pattern", Trouble::reach},
-    {"accidental", Trouble::reach},
-    {"low-high", Trouble::reach},
-    {"dotted", Trouble::rhythm},
-    {"syncopation", Trouble::rhythm},
-    {"triplet", Trouble::rhythm},
-    {"long-bow", Trouble::long_note},
-    {"retake", Trouble::bowing},
-    {"leap", Trouble::shift},
-    {"dense", Trouble::fast_notes},
-    {"articulation", Trouble::other},
+constexpr Kind kinds[] = {
+    {"twin-bar", Trouble::twin},          {"shift", Trouble::shift},
+    {"extension", Trouble::reach},        {"crossing-over", Trouble::crossing},
+    {"crossing-fast", Trouble::crossing}, {"awkward-pattern", Trouble::reach},
+    {"accidental", Trouble::reach},       {"low-high", Trouble::reach},
+    {"dotted", Trouble::rhythm},          {"syncopation", Trouble::rhythm},
+    {"triplet", Trouble::rhythm},         {"long-bow", Trouble::long_note},
+    {"retake", Trouble::bowing},          {"leap", Trouble::shift},
+    {"dense", Trouble::fast_notes},       {"articulation", Trouble::other},
     {"double-stop", Trouble::other},
-}};
+};
 
 Trouble trouble_of(std::string_view kind) {
   for (const Kind& known : kinds) {
