@@ -134,6 +134,7 @@ Report peers_section(const Settings& settings, const Studio& studio);
 Report altered_section(const Settings& settings);
 Report low_notes_section(const Settings& settings, const Studio& studio);
 Report wrong_pieces_section(const Settings& settings, const Studio& studio);
+Report live_section(const Settings& settings, const Studio& studio);
 Report speed_section(const Settings& settings, const Studio& studio);
 
 }  // namespace endpin::evaluation

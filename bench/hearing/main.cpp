@@ -89,6 +89,7 @@ int main(int count, char** words) {
       {"altered", [&] { return recorded ? altered_section(settings) : Report{}; }},
       {"low", in_studio(low_notes_section)},
       {"pieces", in_studio(wrong_pieces_section)},
+      {"live", in_studio(live_section)},
       {"peers", in_studio(peers_section)},
       {"speed", in_studio(speed_section)}};
   fmt::print("commit {}, seed {}, {}\n", commit(), settings.seed,

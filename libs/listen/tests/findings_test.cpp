@@ -66,6 +66,23 @@ TEST(Findings, SayWhatIsFlatWithItsReference) {
   }
 }
 
+TEST(Findings, SayTheToneThatIsNotWritten) {
+  const Tune tune(melody);
+  Recording r(12);
+  for (int i = 0; i < 16; ++i) {
+    const double at = 0.5 + i * 2.0 / 3, midi = melody[static_cast<std::size_t>(i)];
+    r.add({at, i == 8 ? 0.31 : 0.6, midi});
+    if (i == 8) r.add({at + 0.33, 0.3, midi - 5});
+  }
+  const auto found = said_of(tune, r);
+  ASSERT_EQ(work(found), std::vector{FindingKind::extra});
+  for (const Finding& f : found) {
+    if (f.kind != FindingKind::extra) continue;
+    EXPECT_EQ(f.notes.front(), 8);
+    EXPECT_NE(f.says.find("F♯4"), std::string::npos) << f.says;
+  }
+}
+
 TEST(Findings, SayAWaitBetweenTwoNotes) {
   const Tune tune(melody);
   Recording r(14);

@@ -80,7 +80,8 @@ class Extras {
     found_.push_back({Seconds(begin), Seconds(end), run.midi, note(i).index});
   }
 
-  // The note itself, the next one, or an octave of either: no other tone.
+  // The note itself, its neighbours, which ring or come early, or an octave of these: no other
+  // tone.
   bool written_near(std::size_t i, int midi) const {
     const auto is_of = [&](std::size_t j) {
       const auto same = [&](int p) { return (midi - p) % 12 == 0; };
@@ -88,7 +89,7 @@ class Extras {
       return std::any_of(e.pitches.begin(), e.pitches.end(), same) ||
              std::any_of(e.held.begin(), e.held.end(), same);
     };
-    return is_of(i) || (i + 1 < a_.events.size() && is_of(i + 1));
+    return is_of(i) || (i > 0 && is_of(i - 1)) || (i + 1 < a_.events.size() && is_of(i + 1));
   }
   bool resonates(std::size_t i, int midi) const {
     return belongs(i, midi) || (i + 1 < a_.events.size() && belongs(i + 1, midi));
