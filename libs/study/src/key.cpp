@@ -32,7 +32,7 @@ constexpr double leading_tone_weight = 0.35;
 constexpr double outside_weight = 3;  // times the share of notes outside the scale
 constexpr double other_signature_cost = 0.8;
 constexpr double declared_weight = 1.2;
-constexpr double declared_major_weight = 0.3;  // many programs write "major" whatever the piece
+constexpr double declared_major_weight = 0.45;  // many programs write "major" whatever the piece
 constexpr std::array<double, 7> mode_prior{0.4, 0.15, 0, -0.5, -0.5, 0, -1};
 
 int pitch_class(const SpelledPitch& pitch) { return pitch.midi() % 12; }
