@@ -150,9 +150,9 @@ Report live_section(const Settings& settings, const Studio& studio) {
   report.add(share_figure("live", "after going back known within max(1 s, 3 notes)", in_time,
                           "restarts", settings.seed));
   add_quantile("after going back, median", jump_s, 0.5, 1, report);
-  Figure core{"live", "of a core", 100 * cpu_s / sound_s, "%", std::nullopt, takes};
+  Figure core{"live", "of a core", cpu_s / sound_s, "%", std::nullopt, takes};
   core.of = "takes";
-  core.at_most = 15;
+  core.at_most = 0.15;
   report.add(core);
   return report;
 }
