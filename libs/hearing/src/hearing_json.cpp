@@ -164,10 +164,13 @@ json list(const std::vector<T>& values, F&& write) {
 }
 
 json reference_json(const Hearing& h) {
-  return {{"a4_hz", or_null(h.reference.a4, [](Hertz v) { return rounded(v.value(), 100); })},
-          {"a4_source", h.reference.a4_given ? "given" : "heard"},
-          {"temperament", "equal"},
-          {"beat", h.reference.beat_from_click ? "click" : "local"}};
+  json reference = {
+      {"a4_hz", or_null(h.reference.a4, [](Hertz v) { return rounded(v.value(), 100); })},
+      {"a4_source", h.reference.a4_given ? "given" : "heard"},
+      {"temperament", "equal"},
+      {"beat", h.reference.beat_from_click ? "click" : "local"}};
+  if (h.reference.octaves != 0) reference["octaves"] = h.reference.octaves;
+  return reference;
 }
 
 json backing_json(const Hearing& h) {

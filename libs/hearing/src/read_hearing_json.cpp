@@ -155,7 +155,7 @@ void read_heads(Hearing& h, const json& j) {
                  text(recording, "sha256")};
   const json& reference = j.at("reference");
   h.reference = {unit<Hertz>(reference, "a4_hz"), text(reference, "a4_source") == "given",
-                 text(reference, "beat") == "click"};
+                 text(reference, "beat") == "click", reference.value("octaves", 0)};
   if (j.at("backing").is_object()) h.backing_at = seconds(j.at("backing"), "at_s");
   if (j.at("range").is_object()) {
     h.range_from = integer(j.at("range"), "from_index");

@@ -16,6 +16,7 @@ Hearing full_hearing() {
   h.score = {"ab", "Violin", "violin"};
   h.recording = {Seconds(12.5), 44100, ""};
   h.reference.a4 = Hertz(441.25);
+  h.reference.octaves = -1;
   h.strings = {{"A", Cents(-7.5), Cents(1.2), 3}};
   h.tempo = {72.5, Beats(3, 2), 66.0, -2.5, {{0, 72.5}, {1.5, 70}}};
   h.range_from = 0;

@@ -147,6 +147,43 @@ void forget_notes(Hearing& hearing) {
   hearing.range_to.reset();
 }
 
+void move_by_octaves(Hearing& hearing, int octaves) {
+  for (NoteHearing& n : hearing.notes) {
+    n.midi += 12 * octaves;
+    if (n.heard) n.heard->midi += 12 * octaves;
+  }
+  for (ExtraNote& e : hearing.extra) e.midi += 12 * octaves;
+}
+
+// The take as one of the same notes an octave higher or lower, if it is that.
+std::optional<Hearing> heard_an_octave_away(std::span<const Timeline> items, AudioView recording,
+                                            const HearOptions& options, const Hearing& unheard) {
+  for (const int octaves : {1, -1}) {
+    std::vector<Timeline> moved(items.begin(), items.end());
+    for (Timeline& t : moved) {
+      for (TimelineNote& n : t.notes) n.midi += 12 * octaves;
+    }
+    Hearing hearing = unheard;
+    move_by_octaves(hearing, octaves);
+    hearing = heard_in(moved, recording, options, {}, std::move(hearing));
+    if (hearing.status != HearingStatus::ok) continue;
+    move_by_octaves(hearing, -octaves);
+    hearing.reference.octaves = octaves;
+    hearing.strings.clear();  // on which string it was played is not known then
+    return hearing;
+  }
+  return std::nullopt;
+}
+
+Hearing heard_in_some_octave(std::span<const Timeline> items, AudioView recording,
+                             const HearOptions& options, const Progress& progress,
+                             const Hearing& unheard) {
+  Hearing hearing = heard_in(items, recording, options, progress, unheard);
+  if (hearing.status != HearingStatus::wrong_piece) return hearing;
+  const auto moved = heard_an_octave_away(items, recording, options, unheard);
+  return moved.value_or(hearing);
+}
+
 constexpr double least_left = 0.03;  // of the energy: with less, nobody played beside the backing
 constexpr double covers = 0.3;       // of the energy: a note that is not heard may lie beneath it
 
@@ -175,7 +212,7 @@ Hearing heard_beside(std::span<const Timeline> items, AudioView recording, Secon
     hearing.status = HearingStatus::no_music;
     return hearing;
   }
-  hearing = heard_in(items, own.view(), options, progress, std::move(hearing));
+  hearing = heard_in_some_octave(items, own.view(), options, progress, hearing);
   doubt_what_is_covered(own, hearing);
   return hearing;
 }
@@ -202,7 +239,7 @@ Hearing hear(std::span<const Timeline> items, AudioView recording, const HearOpt
       options.backing ? place_backing(recording, *options.backing) : std::nullopt;
   hearing = backing_at
                 ? heard_beside(items, recording, *backing_at, options, progress, std::move(hearing))
-                : heard_in(items, recording, options, progress, std::move(hearing));
+                : heard_in_some_octave(items, recording, options, progress, hearing);
   if (hearing.status == HearingStatus::wrong_piece) forget_notes(hearing);
   if (progress) progress(1);
   return hearing;

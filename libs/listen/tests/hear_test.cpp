@@ -98,6 +98,20 @@ TEST(Hear, FindsTheTuningOfTheInstrument) {
   EXPECT_FALSE(h.reference.a4_given);
 }
 
+TEST(Hear, SaysThatATakeSoundsAnOctaveFromWhatIsWritten) {
+  const Tune written(melody);
+  for (const int octaves : {1, -1}) {
+    std::vector<int> moved = melody;
+    for (int& m : moved) m += 12 * octaves;
+    const Tune sounding(moved);
+    const Hearing h = hear_one(written, play(sounding, all_of(sounding)));
+    ASSERT_EQ(h.status, HearingStatus::ok) << octaves;
+    EXPECT_EQ(h.reference.octaves, octaves);
+    EXPECT_EQ(count(h, NoteState::heard), 16) << octaves;
+    EXPECT_EQ(h.notes[3].heard->midi, melody[3]) << octaves;
+  }
+}
+
 TEST(Hear, RefusesAnotherPiece) {
   const Tune tune(melody);
   const Tune other({64, 62, 60, 67, 65, 72, 64, 60, 59, 62, 69, 65, 64, 67, 60, 72});

@@ -182,6 +182,9 @@ struct Hearing {
     std::optional<Hertz> a4;
     bool a4_given = false;
     bool beat_from_click = false;
+    /// The whole take sounded that many octaves above the written notes. Pitches of the hearing
+    /// are given as if it had not.
+    int octaves = 0;
   } reference;
   std::optional<Seconds> backing_at;  ///< where the given backing starts; empty: none
   std::vector<StringTuning> strings;

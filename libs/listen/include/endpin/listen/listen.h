@@ -50,7 +50,8 @@ using Progress = std::function<void(double)>;
 /// Hears `recording` as a playing of `items` (a scale, a drill, the piece: any of them, in any
 /// order, whole or in part). `notes` of the result holds the notes of all items, one item after the
 /// other. Its `findings` are empty: see findings.h. Never fails: what cannot be used says so in
-/// `status`. Time O(length · log notes) in practice; memory below 100 kB for a second of sound.
+/// `status`. A take that sounds an octave from what is written is heard as if it did not, and
+/// `reference.octaves` says so. Time O(length · log notes) in practice; memory below 100 kB for a second of sound.
 Hearing hear(std::span<const Timeline> items, AudioView recording, const HearOptions& options = {},
              const Progress& progress = {});
 
