@@ -36,9 +36,9 @@ struct Backing {
 };
 
 struct HearOptions {
-  std::optional<Bpm> tempo_hint;   ///< quarters a minute; empty: found from half to double
-  std::optional<Hertz> a4;         ///< empty: found between 430 and 446
-  std::optional<BarRange> bars;    ///< only these can have been played
+  std::optional<Bpm> tempo_hint;  ///< quarters a minute; empty: found from half to double
+  std::optional<Hertz> a4;        ///< empty: found between 430 and 446
+  std::optional<BarRange> bars;   ///< only these can have been played
   /// Taken out before anything is heard. `backing_at` of the result is empty where it can't be
   /// heard in the recording: nothing was taken out then.
   std::optional<Backing> backing;
@@ -51,7 +51,8 @@ using Progress = std::function<void(double)>;
 /// order, whole or in part). `notes` of the result holds the notes of all items, one item after the
 /// other. Its `findings` are empty: see findings.h. Never fails: what cannot be used says so in
 /// `status`. A take that sounds an octave from what is written is heard as if it did not, and
-/// `reference.octaves` says so. Time O(length · log notes) in practice; memory below 100 kB for a second of sound.
+/// `reference.octaves` says so. Time O(length · log notes) in practice; memory below 100 kB for a
+/// second of sound.
 Hearing hear(std::span<const Timeline> items, AudioView recording, const HearOptions& options = {},
              const Progress& progress = {});
 
