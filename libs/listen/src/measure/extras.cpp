@@ -16,6 +16,7 @@ constexpr double below_note_db = 12;  // what is softer may be a resonance
 // A second stroke is heard by its attack or by the dip before it; both must be there, one clearly.
 constexpr double struck_again_attack = 1.2, struck_again_dip_db = 9;
 constexpr double clear_attack = 2.2, clear_dip_db = 11;
+constexpr double own_beginning_within_s = 0.2;
 constexpr double again_softer_db = 8;
 constexpr double away_from_ends_s = 0.11;
 
@@ -152,12 +153,18 @@ class Extras {
     }
     // A note whose own beginning is not heard, after another of its pitch, may begin here itself.
     const bool repeated = event(i).repeated && begins_at(a_.events[i].onset_s) < least_own_attack;
-    if (at < 0 || repeated) return;
+    if (at < 0 || repeated || is_own_beginning(i, at, best)) return;
     const double dip = level_dip(a_.seen.sound(), at);
     if (dip < struck_again_dip_db || (best < clear_attack && dip < clear_dip_db)) return;
     if (!sounds_again(i, at)) return;
     found_.push_back(
         {Seconds(at), Seconds(a_.events[i].sounds_until_s), note(i).midi, note(i).index});
+  }
+
+  // A stronger beginning soon after the note's own place: the note itself, placed early.
+  bool is_own_beginning(std::size_t i, double at_s, double strength) const {
+    const double onset_s = a_.events[i].onset_s;
+    return at_s - onset_s < own_beginning_within_s && begins_at(onset_s) < strength;
   }
 
   // After it the note stands there as before: its pitch, and its level but for a little.
