@@ -88,6 +88,8 @@ void add_lesson_command(CLI::App& app, CommonOptions& common) {
       ->check(CLI::IsMember({"a4", "letter"}))
       ->capture_default_str();
   verb->add_flag("--large-print", options->order.large_print, "Larger notes and letters");
+  verb->add_flag("--marks-alike{false}", options->order.proposed_lighter,
+                 "Draw proposed fingerings and bows as dark as printed ones");
   verb->add_option("--date", options->date, "Date on the sheet, 2026-03-01 (default: today)")
       ->check(CLI::Validator(check_date, "DATE"));
   verb->add_option("--items", options->order.items, "What it holds, by key, in order")

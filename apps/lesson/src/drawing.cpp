@@ -31,7 +31,8 @@ EngraveRequest piece_request(const LessonOrder& order, const LessonPlan& plan, D
   if (!order.large_print && lines > 5) drawings.staff_height = share * long_part_staff;
   set_line_breaks(score.parts[0], staff_spaces(width, drawings.staff_height));
 
-  return picture_request(score, shown_markings(plan.markings), width, drawings.staff_height, 1);
+  return picture_request(score, shown_markings(plan.markings), width, drawings.staff_height, 1,
+                         order.proposed_lighter);
 }
 
 EngraveRequest exercise_request(const LessonOrder& order, const Exercise& exercise, int seed,
@@ -43,15 +44,17 @@ EngraveRequest exercise_request(const LessonOrder& order, const Exercise& exerci
   drawings.exercise_staff_height = staff;
   const double whole = area(order.paper).width;
   const double half = (whole - column_gap) / 2;
-  const double natural = natural_width(score.parts[0]);
-  const bool wide = order.large_print || natural > 1.12 * staff_spaces(half, staff);
+  // What does not fit into one line of half the width takes the whole.
+  if (!order.large_print) set_line_breaks(score.parts[0], staff_spaces(half, staff));
+  const std::vector<Bar>& bars = score.parts[0].bars;
+  const bool wide = order.large_print || std::any_of(bars.begin(), bars.end(),
+                                                     [](const Bar& b) { return b.new_system; });
   drawings.wide[exercise.key] = wide;
   const double width = wide ? whole : half;
-  set_line_breaks(score.parts[0], staff_spaces(width, staff));
-
+  if (wide) set_line_breaks(score.parts[0], staff_spaces(width, staff));
   const MarkingsById shown =
       shown_markings(exercise.markings, exercise.kind == ExerciseKind::warm_up);
-  return picture_request(score, shown, width, staff, seed);
+  return picture_request(score, shown, width, staff, seed, order.proposed_lighter);
 }
 
 }  // namespace

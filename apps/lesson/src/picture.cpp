@@ -26,7 +26,7 @@ Score part_alone(const Score& score, int part) {
 }
 
 EngraveRequest picture_request(const Score& score, const MarkingsById& shown, double width,
-                               double staff_height, int seed) {
+                               double staff_height, int seed, bool lighter) {
   EngraveRequest request;
   request.musicxml = write_musicxml(score, shown);
   request.options.width = width + bar_number_room(staff_height);
@@ -34,7 +34,7 @@ EngraveRequest picture_request(const Score& score, const MarkingsById& shown, do
   request.options.own_breaks = true;
   request.options.system_gap = 2;
   request.options.seed = seed;
-  list_proposed(shown, request.options);
+  if (lighter) list_proposed(shown, request.options);
   return request;
 }
 

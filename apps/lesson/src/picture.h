@@ -10,9 +10,9 @@ namespace endpin::app {
 Score part_alone(const Score& score, int part);
 
 /// Asks for a picture with `shown` on it, its staves `width` millimetres wide and `staff_height`
-/// high, systems where the score has its breaks; what Endpin proposed is drawn lighter. Pictures
-/// that share a page need different seeds.
+/// high, systems where the score has its breaks; with `lighter`, what Endpin proposed is drawn
+/// lighter than what is printed. Pictures that share a page need different seeds.
 EngraveRequest picture_request(const Score& score, const MarkingsById& shown, double width,
-                               double staff_height, int seed);
+                               double staff_height, int seed, bool lighter = true);
 
 }  // namespace endpin::app

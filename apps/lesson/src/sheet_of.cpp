@@ -100,6 +100,39 @@ std::string clicks_of(Beats duration, Beats unit, Language language) {
   return say({"sheet.clicks", {{"clicks", clicks_text(clicks)}}}, language);
 }
 
+// "1 (2) & 3 [4]": beats that are held in round brackets, beats of rest in square ones.
+std::string syllables(const CountedBar& bar, Language language) {
+  std::string text;
+  for (const CountedPlace& place : bar.places) {
+    const std::string said = say(place.says, language);
+    if (!text.empty()) text += ' ';
+    switch (place.kind) {
+      case CountedPlace::Kind::note:
+        text += said;
+        break;
+      case CountedPlace::Kind::held:
+        text += "(" + said + ")";
+        break;
+      case CountedPlace::Kind::rest:
+        text += "[" + said + "]";
+        break;
+    }
+  }
+  return text;
+}
+
+// How the hardest bar is counted, and how the piece is built.
+void add_counting_and_form(SheetFact& fact, const Study& study, Language language) {
+  if (study.counting.hardest) {
+    const CountedBar& bar = study.counting.bars.at(*study.counting.hardest);
+    fact.rows.emplace_back(say({"sheet.count-bar", {{"bars", bar.bar}}}, language),
+                           syllables(bar, language));
+  }
+  if (study.form.phrases.size() > 1) {
+    fact.rows.emplace_back(say("sheet.form", language), study.form.map);
+  }
+}
+
 SheetFact counting_fact(const LessonOrder& order, const LessonPlan& plan) {
   SheetFact fact;
   fact.label = say("sheet.counting", order.language);
@@ -119,6 +152,7 @@ SheetFact counting_fact(const LessonOrder& order, const LessonPlan& plan) {
     fact.rows.emplace_back(duration_name(duration, order.language),
                            clicks_of(duration, plan.timeline.beat_unit, order.language));
   }
+  add_counting_and_form(fact, plan.study, order.language);
   return fact;
 }
 

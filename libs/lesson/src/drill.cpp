@@ -56,7 +56,7 @@ class Maker {
         run({&Maker::counted, &Maker::alone});
         break;
       case Trouble::fast_notes:
-        run({&Maker::dotted_variants, &Maker::growing_chain});
+        run({&Maker::dotted_variants, &Maker::slur_first, &Maker::growing_chain});
         break;
       case Trouble::bowing:
         run({&Maker::open_strings, &Maker::alone});
@@ -163,6 +163,17 @@ class Maker {
     const bool any =
         std::any_of(line.begin(), line.end(), [](const LineNote& n) { return n.slur_start; });
     if (any) add("slur-later", laid({separate, line}), true);
+  }
+
+  // Only where the line itself is in separate bows.
+  void slur_first() {
+    const Phrase line = whole_line();
+    const auto slurs = [](const Phrase& phrase) {
+      return std::any_of(phrase.begin(), phrase.end(),
+                         [](const LineNote& n) { return n.slur_start; });
+    };
+    const Phrase slurred = slurred_by_beat(line, beat_of(ground_.time));
+    if (!slurs(line) && slurs(slurred)) add("slur-first", laid({slurred, line}), true);
   }
 
   void dotted_variants() {

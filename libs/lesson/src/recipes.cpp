@@ -98,6 +98,31 @@ Phrase without_slurs(const Phrase& line) {
   return result;
 }
 
+Phrase slurred_by_beat(const Phrase& line, Beats beat) {
+  Phrase result = line;
+  const auto beat_of_note = [&](Beats onset) {
+    const Beats place = onset / beat;
+    return place.numerator() / place.denominator();
+  };
+  const auto free = [](const LineNote& t) {
+    return t.pitch && !t.slur_start && !t.slur_stop && !t.tie_start && !t.tie_stop;
+  };
+  Beats onset;
+  for (std::size_t first = 0; first < result.size();) {
+    std::size_t end = first;
+    const auto here = beat_of_note(onset);
+    while (end < result.size() && beat_of_note(onset) == here) onset += result[end++].duration;
+    const auto from = result.begin() + static_cast<std::ptrdiff_t>(first);
+    const auto to = result.begin() + static_cast<std::ptrdiff_t>(end);
+    if (end - first >= 2 && std::all_of(from, to, free)) {
+      from->slur_start = true;
+      std::prev(to)->slur_stop = true;
+    }
+    first = end;
+  }
+  return result;
+}
+
 Phrase dotted(const Phrase& line, Beats value, Dotting dotting) {
   Phrase result = without_slurs(line);
   const auto even = [&](const LineNote& t) {

@@ -106,5 +106,20 @@ TEST(LineOf, TakesTheFirstVoiceAndFillsHoles) {
   EXPECT_EQ(line[2].duration, Beats(2));
 }
 
+TEST(SlurredByBeat, JoinsTheNotesOfOneBeatAndNoRestOrSingleNote) {
+  const SpelledPitch d = *SpelledPitch::parse("D3");
+  const SpelledPitch e = *SpelledPitch::parse("E3");
+  const Beats eighth(1, 2);
+  const Phrase line{line_note(d, eighth), line_note(e, eighth), line_note(d, Beats(1)),
+                    line_rest(eighth), line_note(e, eighth)};
+  const Phrase slurred = slurred_by_beat(line, Beats(1));
+  EXPECT_TRUE(slurred[0].slur_start);
+  EXPECT_TRUE(slurred[1].slur_stop);
+  for (std::size_t i = 2; i < slurred.size(); ++i) {
+    EXPECT_FALSE(slurred[i].slur_start || slurred[i].slur_stop) << i;
+  }
+  EXPECT_EQ(length(slurred), length(line));
+}
+
 }  // namespace
 }  // namespace endpin

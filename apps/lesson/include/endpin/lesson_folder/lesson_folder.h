@@ -34,9 +34,10 @@ struct LessonOrder {
   bool for_adult = false;
   Paper paper = Paper::a4;
   bool large_print = false;
-  std::string date;     ///< "2026-03-01"
-  std::string student;  ///< a name for the sheet, or empty: a line to write it on
-  std::string note;     ///< the teacher's own words
+  bool proposed_lighter = true;  ///< on the sheet: what we proposed is drawn lighter than print
+  std::string date;              ///< "2026-03-01"
+  std::string student;           ///< a name for the sheet, or empty: a line to write it on
+  std::string note;              ///< the teacher's own words
 };
 
 /// The same piece for `instrument`, if its part is another one's: in the octave and clef of that

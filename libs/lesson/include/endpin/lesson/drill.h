@@ -44,7 +44,7 @@ struct DrillPlace {
 /// An exercise made of a place, before fingerings and bowings.
 struct Drill {
   std::string recipe;  ///< "alone", "rhythm", "counted", "in-turn", "shift", "open-strings",
-                       ///< "growing", "slur-later", "dotted"
+                       ///< "growing", "slur-later", "slur-first", "dotted"
   Sentence title;
   Sentence why;                   ///< one line
   std::vector<std::string> bars;  ///< printed numbers that it is for

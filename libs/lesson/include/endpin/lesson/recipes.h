@@ -27,6 +27,9 @@ std::vector<Phrase> growing(const Phrase& line, int most);
 /// The line in separate bows.
 Phrase without_slurs(const Phrase& line);
 
+/// Notes of one beat in one bow, where at least two follow each other without a slur of their own.
+Phrase slurred_by_beat(const Phrase& line, Beats beat);
+
 enum class Dotting { long_short, short_long };
 /// Pairs of equal notes of `value` as three parts and one. Others stay.
 Phrase dotted(const Phrase& line, Beats value, Dotting dotting);
