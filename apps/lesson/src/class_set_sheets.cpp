@@ -18,7 +18,7 @@ namespace {
 
 // Millimetres: a part to play from, lines below it, and a score in which four staves stand.
 constexpr double tune_staff = 6.6, line_staff = 5.4, score_staff = 5.0, larger = 1.35;
-constexpr double score_head = 44;  // above the score on the first page, and the foot below it
+constexpr double score_head = 64;  // above the score on the first page, and the foot below it
 constexpr SetLineKind below_the_tune[] = {SetLineKind::warm_up, SetLineKind::second,
                                           SetLineKind::long_notes, SetLineKind::rhythm,
                                           SetLineKind::open_strings};

@@ -12,7 +12,7 @@
 namespace endpin::app {
 namespace {
 
-constexpr std::size_t most_counting_rows = 4;
+constexpr std::size_t most_counting_rows = 3;
 
 std::string class_name(SpelledPitch pitch) {
   const std::string text = pitch.text();
