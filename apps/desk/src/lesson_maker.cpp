@@ -80,6 +80,8 @@ Result<void> LessonMaker::write(const book::Lesson& lesson) {
   const Json items = Json::parse(lesson.items, nullptr, false);
   if (items.is_array()) order.items = items.get<std::vector<std::string>>();
   order.paper = lesson.paper == "letter" ? app::Paper::letter : app::Paper::a4;
+  const Json may_say = Json::parse(lesson.may_say.value_or(""), nullptr, false);
+  if (may_say.is_array()) order.may_say = may_say.get<std::vector<std::string>>();
   order.date = lesson.date;
   order.note = lesson.note;
   return app::write_lesson(order, book_.lessons().folder(lesson));

@@ -115,6 +115,11 @@ Json files_of(const Services& s, const book::Lesson& lesson) {
   return names;
 }
 
+Json may_say_json(const book::Lesson& l) {
+  const Json kinds = Json::parse(l.may_say.value_or(""), nullptr, false);
+  return kinds.is_array() ? kinds : Json(app::usual_kinds_to_say());
+}
+
 Json lesson_json(const Services& s, const book::Lesson& l) {
   Json items = Json::array();
   const Json keys = Json::parse(l.items, nullptr, false);
@@ -124,6 +129,7 @@ Json lesson_json(const Services& s, const book::Lesson& l) {
   return {{"id", l.id},
           {"piece", {{"id", l.piece}, {"title", l.piece_title}}},
           {"items", items},
+          {"may_say", may_say_json(l)},
           {"note", l.note},
           {"tempo_bpm", or_null(l.tempo_bpm)},
           {"paper", l.paper},
@@ -151,7 +157,22 @@ Answer list_lessons(const Services& s, const Call& call) {
   return json_answer({{"lessons", list}});
 }
 
+bool is_list_of_kinds(const Json& json) {
+  return json.is_array() && json.size() <= 100 &&
+         std::all_of(json.begin(), json.end(), [](const Json& kind) {
+           return kind.is_string() && finding_kind(kind.get_ref<const std::string&>());
+         });
+}
+
+void read_may_say(Fields& fields, book::Lesson& l) {
+  if (!fields.has("may_say")) return;
+  const Json& kinds = fields.json()["may_say"];
+  if (!is_list_of_kinds(kinds)) return fields.wrong("may_say", "not a list of kinds of findings");
+  l.may_say = dump(kinds);
+}
+
 void read(Fields& fields, book::Lesson& l) {
+  read_may_say(fields, l);
   std::string due = l.due.value_or("");
   if (fields.has("due") && fields.json()["due"].is_null()) {
     due.clear();

@@ -26,6 +26,18 @@ TEST_F(LessonApi, ProposalsBecomeALesson) {
   EXPECT_EQ(get(one).status, 404);
 }
 
+TEST_F(LessonApi, WhatAPageMaySayIsTheTeachersChoice) {
+  const int piece = add_piece();
+  const Json usual = post("/lessons", {{"piece", piece}}).json;
+  EXPECT_EQ(usual["may_say"], Json({"short-held", "restart"}));
+  const Json chosen = post("/lessons", {{"piece", piece}, {"may_say", {"flat"}}}).json;
+  EXPECT_EQ(chosen["may_say"], Json::array({"flat"}));
+  const std::string one = "/lessons/" + std::to_string(chosen["id"].get<int>());
+  EXPECT_EQ(patch(one, {{"may_say", Json::array()}}).json["may_say"], Json::array());
+  EXPECT_EQ(get(one).json["may_say"], Json::array());
+  EXPECT_EQ(patch(one, {{"may_say", {"rudeness"}}}).status, 400);
+}
+
 TEST_F(LessonApi, WhatCannotBeALessonIsRefused) {
   const int piece = add_piece();
   EXPECT_EQ(post("/lessons", {{"piece", 999}}).status, 404);

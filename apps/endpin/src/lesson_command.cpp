@@ -26,8 +26,24 @@ struct LessonOptions {
   std::string date;
   std::string heard;
   std::vector<std::string> remarks;
+  std::vector<std::string> may_say;
   app::LessonOrder order;
 };
+
+constexpr const char* no_finding = "nothing";
+
+std::string check_finding(const std::string& name) {
+  if (name == no_finding || finding_kind(name)) return {};
+  return "'" + name + "' is no kind of finding: missed, short-held, restart, flat and others, or " +
+         no_finding;
+}
+
+// Unset where nothing was asked for.
+std::optional<std::vector<std::string>> kinds_to_say(std::vector<std::string> asked) {
+  if (asked.empty()) return std::nullopt;
+  std::erase(asked, no_finding);
+  return asked;
+}
 
 // What was heard last: what to work on, and from which tempo to climb.
 Result<void> take_in(app::LessonOrder& order, const std::string& file) {
@@ -58,6 +74,7 @@ Result<void> make(LessonOptions& options, const CommonOptions& common) {
   order.step = common.step;
   order.language = find_language(common.language).value_or(Language::en_us);
   order.paper = options.paper == "letter" ? app::Paper::letter : app::Paper::a4;
+  order.may_say = kinds_to_say(options.may_say);
   for (const std::string& words : options.remarks) order.remarks.push_back({words, {}});
   if (!options.heard.empty()) {
     if (auto taken = take_in(order, options.heard); !taken) return taken;
@@ -98,6 +115,11 @@ void add_lesson_command(CLI::App& app, CommonOptions& common) {
                    "What endpin hear --json wrote: its findings become goals and drills");
   verb->add_option("--remark", options->remarks, "A goal in your own words, first on the sheet")
       ->allow_extra_args(false);
+  verb->add_option("--may-say", options->may_say,
+                   "Findings that the take-home page may word by itself, with commas between "
+                   "(default: short-held,restart), or nothing")
+      ->delimiter(',')
+      ->check(CLI::Validator(check_finding, "FINDING"));
   verb->add_option("--for", options->order.student, "A name on the sheet");
   verb->add_option("--note", options->order.note, "The teacher's own words on the sheet");
   verb->add_flag("--adult", options->order.for_adult, "Goals worded for a grown-up");

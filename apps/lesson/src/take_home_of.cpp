@@ -134,7 +134,7 @@ Result<std::string> take_home_of(const LessonOrder& order, const LessonPlan& pla
   page.bank = &*bank;
   page.core = core;
   page.piece_sha256 = book::sha256(order.input.bytes);
-  page.may_say = usual_kinds_to_say();
+  page.may_say = order.may_say.value_or(usual_kinds_to_say());
   return take_home_html(page);
 }
 

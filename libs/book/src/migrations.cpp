@@ -109,7 +109,12 @@ DROP TABLE senders_of_one;
 CREATE INDEX senders_student ON senders (student);
 )sql";
 
-constexpr std::array steps{students_pieces_takes, lessons_and_words, pages_senders_drafts};
+constexpr const char* words_of_a_page = R"sql(
+ALTER TABLE lessons ADD COLUMN may_say TEXT;
+)sql";
+
+constexpr std::array steps{students_pieces_takes, lessons_and_words, pages_senders_drafts,
+                           words_of_a_page};
 
 }  // namespace
 

@@ -6,7 +6,7 @@ namespace {
 const std::string columns =
     "SELECT l.id, l.piece, l.folder_name, l.items, l.note, l.tempo_bpm, l.paper, l.dated, l.due,"
     " l.state, l.failure_file, l.failure_place, l.failure_what, l.failure_remedy, l.created,"
-    " p.title FROM lessons l JOIN pieces p ON p.id = l.piece ";
+    " p.title, l.may_say FROM lessons l JOIN pieces p ON p.id = l.piece ";
 
 Lesson read_lesson(Row row) {
   Lesson l;
@@ -25,6 +25,7 @@ Lesson read_lesson(Row row) {
   }
   l.created = row.text(14);
   l.piece_title = row.text(15);
+  l.may_say = row.maybe_text(16);
   return l;
 }
 
@@ -36,9 +37,9 @@ class SqliteLessons final : public Lessons {
     return db().transaction([&]() -> Result<Id> {
       auto id = db().insert(
           "INSERT INTO lessons (piece, folder_name, items, note, tempo_bpm, paper, dated, due,"
-          " state, created) VALUES (?,?,?,?,?,?,?,?,?,?)",
+          " state, may_say, created) VALUES (?,?,?,?,?,?,?,?,?,?,?)",
           l.piece, random_hex(8), l.items, l.note, l.tempo_bpm, l.paper, l.date, l.due, l.state,
-          shelf_.now());
+          l.may_say, shelf_.now());
       if (!id) return id;
       l.id = *id;
       if (auto given = give(l); !given) return Unexpected(given.error());
@@ -73,9 +74,11 @@ class SqliteLessons final : public Lessons {
       std::optional<Error> e = l.failure;
       const auto rows = db().change(
           "UPDATE lessons SET items=?, note=?, tempo_bpm=?, paper=?, dated=?, due=?, state=?,"
-          " failure_file=?, failure_place=?, failure_what=?, failure_remedy=? WHERE id=?",
-          l.items, l.note, l.tempo_bpm, l.paper, l.date, l.due, l.state, part(e, &Error::file),
-          part(e, &Error::place), part(e, &Error::what), part(e, &Error::remedy), l.id);
+          " may_say=?, failure_file=?, failure_place=?, failure_what=?, failure_remedy=?"
+          " WHERE id=?",
+          l.items, l.note, l.tempo_bpm, l.paper, l.date, l.due, l.state, l.may_say,
+          part(e, &Error::file), part(e, &Error::place), part(e, &Error::what),
+          part(e, &Error::remedy), l.id);
       if (!rows) return Unexpected(rows.error());
       if (*rows == 0) return false;
       if (auto given = give(l); !given) return Unexpected(given.error());

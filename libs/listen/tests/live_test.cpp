@@ -13,9 +13,12 @@ long allocations = 0;
 }
 
 // Counts what this program allocates, to hold the follower to its promise.
-void* operator new(std::size_t bytes) {
+void* operator new(std::size_t bytes, const std::nothrow_t&) noexcept {
   ++allocations;
-  if (void* memory = std::malloc(bytes ? bytes : 1)) return memory;
+  return std::malloc(bytes ? bytes : 1);
+}
+void* operator new(std::size_t bytes) {
+  if (void* memory = operator new(bytes, std::nothrow)) return memory;
   throw std::bad_alloc();
 }
 void operator delete(void* memory) noexcept { std::free(memory); }

@@ -150,6 +150,7 @@ export const lesson = object({
   id: whole,
   piece: object({ id: whole, title: text }),
   items: list(partial({ key: text, kind: text, title: text, why: text })),
+  may_say: list(text),
   note: text,
   tempo_bpm: orNull(number),
   paper: text,

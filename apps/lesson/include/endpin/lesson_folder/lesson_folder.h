@@ -30,6 +30,8 @@ struct LessonOrder {
   std::vector<Finding> findings;           ///< of the last takes, the gravest first
   std::vector<Remark> remarks;             ///< the teacher's own, first on the sheet
   std::vector<std::string> items;          ///< keys in order; empty: what is proposed
+  /// Kinds of findings that the take-home page may word by itself; unset: `usual_kinds_to_say()`.
+  std::optional<std::vector<std::string>> may_say;
   Language language = Language::en_us;
   bool for_adult = false;
   Paper paper = Paper::a4;
