@@ -13,8 +13,8 @@ namespace endpin::book {
 struct Lesson {
   Id id = 0;
   Id piece = 0;
-  std::string folder_name;  ///< random; what pages that go home call the lesson by
-  std::string items;        ///< JSON of the caller
+  std::string folder_name;             ///< random; what pages that go home call the lesson by
+  std::string items;                   ///< JSON of the caller
   std::optional<std::string> may_say;  ///< JSON of the caller; unset: what is usual
   std::string note;
   std::optional<double> tempo_bpm;
