@@ -1,5 +1,6 @@
 #pragma once
 
+#include <regex>
 #include <set>
 #include <string>
 #include <vector>
@@ -56,7 +57,8 @@ class SchemaCheck {
     static const std::set<std::string> known{
         "$schema", "$id",      "$defs",      "title",       "description",
         "type",    "required", "properties", "const",       "enum",
-        "items",   "minimum",  "maximum",    "prefixItems", "additionalProperties"};
+        "items",   "minimum",  "maximum",    "prefixItems", "additionalProperties",
+        "pattern"};
     for (const auto& [keyword, unused] : schema.items()) {
       if (!known.contains(keyword)) fail(at, "the schema's " + keyword + " is not checked");
     }
@@ -65,6 +67,7 @@ class SchemaCheck {
                   std::string(v.type_name()) + " where " + schema["type"].dump() + " is asked for");
     }
     if (schema.contains("const") && v != schema["const"]) fail(at, "not " + schema["const"].dump());
+    if (schema.contains("pattern") && v.is_string()) matches(schema["pattern"], v, at);
     if (schema.contains("enum")) one_of(schema["enum"], v, at);
     if (schema.contains("minimum") && v.is_number() && v < schema["minimum"]) fail(at, "too small");
     if (schema.contains("maximum") && v.is_number() && v > schema["maximum"]) fail(at, "too large");
@@ -74,6 +77,11 @@ class SchemaCheck {
 
   void one_of(const json& values, const json& v, const std::string& at) {
     if (std::find(values.begin(), values.end(), v) == values.end()) fail(at, v.dump() + " is none");
+  }
+
+  void matches(const json& pattern, const json& v, const std::string& at) {
+    const std::regex wanted(pattern.get<std::string>());
+    if (!std::regex_search(v.get<std::string>(), wanted)) fail(at, v.dump() + " does not match");
   }
 
   void members(const json& schema, const json& object, const std::string& at) {

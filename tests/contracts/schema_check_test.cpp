@@ -26,8 +26,13 @@ TEST(SchemaCheck, NamesEveryPlaceThatDoesNotFit) {
   EXPECT_EQ(errors(R"({"a": 1, "b": 2, "c": ["x", "z"], "d": 1})"), 3U);
 }
 
-TEST(SchemaCheck, FailsOnAKeywordThatItCanNotCheck) {
+TEST(SchemaCheck, ComparesTextsWithTheirPattern) {
+  EXPECT_EQ(SchemaCheck::errors(json{{"pattern", "^a"}}, "a").size(), 0U);
   EXPECT_EQ(SchemaCheck::errors(json{{"pattern", "^a"}}, "b").size(), 1U);
+}
+
+TEST(SchemaCheck, FailsOnAKeywordThatItCanNotCheck) {
+  EXPECT_EQ(SchemaCheck::errors(json{{"multipleOf", 2}}, 4).size(), 1U);
 }
 
 }  // namespace
