@@ -13,6 +13,7 @@
 #include "endpin/lesson/recipes.h"
 #include "endpin/score/unfold.h"
 
+#include "all_open.h"
 #include "simple_parts.h"
 
 namespace endpin {
@@ -233,17 +234,6 @@ class SetMaker {
       bows.push_back(std::move(marking));
     }
     return bows;
-  }
-
-  static std::vector<TeacherMarking> all_open(const Timeline& timeline) {
-    std::vector<TeacherMarking> markings;
-    for (const TimelineNote& note : timeline.notes) {
-      TeacherMarking marking;
-      marking.id = note.id;
-      marking.finger = 0;
-      markings.push_back(std::move(marking));
-    }
-    return markings;
   }
 
   // So many notes of the key from its degree `first`, in an octave that the hand has.

@@ -5,6 +5,8 @@
 
 #include "endpin/score/unfold.h"
 
+#include "all_open.h"
+
 namespace endpin {
 namespace {
 
@@ -20,18 +22,6 @@ std::string id_part(std::string_view text) {
 
 bool on_open_strings(std::string_view recipe) {
   return recipe == "crossing" || recipe == "bow" || recipe == "rhythm" || recipe == "open-strings";
-}
-
-// Without this a D may be fingered on the G string.
-std::vector<TeacherMarking> all_open(const Timeline& timeline) {
-  std::vector<TeacherMarking> markings;
-  for (const TimelineNote& note : timeline.notes) {
-    TeacherMarking marking;
-    marking.id = note.id;
-    marking.finger = 0;
-    markings.push_back(std::move(marking));
-  }
-  return markings;
 }
 
 Result<Exercise> finish(const Material& material, Exercise exercise) {

@@ -1,6 +1,6 @@
 #include <gtest/gtest.h>
 
-#include "endpin/technique/fingering.h"
+#include "melody.h"
 
 namespace endpin {
 namespace {
@@ -8,18 +8,6 @@ namespace {
 const Instrument& violin = instrument(InstrumentKind::violin);
 const FingeringCosts costs = default_fingering_costs(InstrumentKind::violin);
 const Reach& everywhere = reach(violin, "thumb");
-
-std::vector<FingeringEvent> melody(const std::vector<std::string>& pitches, double seconds) {
-  std::vector<FingeringEvent> events;
-  for (const std::string& pitch : pitches) {
-    FingeringEvent event;
-    event.notes.push_back({*SpelledPitch::parse(pitch), {}, false});
-    event.onset = Seconds(seconds * static_cast<double>(events.size()));
-    event.sounding = Seconds(seconds);
-    events.push_back(event);
-  }
-  return events;
-}
 
 const std::vector<std::string> tune{"A4", "B4", "C#5", "D5", "E5",  "F#5", "G5", "A5",
                                     "G5", "E5", "C#5", "A4", "F#5", "D5",  "A4", "F#4",

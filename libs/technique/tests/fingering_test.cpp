@@ -9,24 +9,14 @@
 
 #include <gtest/gtest.h>
 
+#include "melody.h"
+
 namespace endpin {
 namespace {
 
 const Instrument& violin = instrument(InstrumentKind::violin);
 const Instrument& cello = instrument(InstrumentKind::cello);
 const Instrument& bass = instrument(InstrumentKind::bass);
-
-std::vector<FingeringEvent> melody(const std::vector<std::string>& pitches, double seconds = 0.5) {
-  std::vector<FingeringEvent> events;
-  for (const std::string& pitch : pitches) {
-    FingeringEvent event;
-    event.notes.push_back({*SpelledPitch::parse(pitch), {}, false});
-    event.onset = Seconds(seconds * static_cast<double>(events.size()));
-    event.sounding = Seconds(seconds);
-    events.push_back(event);
-  }
-  return events;
-}
 
 Fingering best(const std::vector<FingeringEvent>& events, const Instrument& which,
                const char* step = "thumb", std::vector<HouseRule> rules = {}) {
