@@ -5,8 +5,6 @@
 #include <vector>
 
 #include <CLI/CLI.hpp>
-#include <fmt/core.h>
-#include <unistd.h>
 
 #include "endpin/app/files.h"
 #include "endpin/app/score_input.h"
@@ -15,6 +13,7 @@
 
 #include "command.h"
 #include "date_option.h"
+#include "progress_line.h"
 
 namespace endpin::cli {
 namespace {
@@ -80,12 +79,9 @@ Result<void> make(LessonOptions& options, const CommonOptions& common) {
     if (auto taken = take_in(order, options.heard); !taken) return taken;
   }
   order.date = options.date.empty() ? today() : options.date;
-  const bool watched = ::isatty(STDERR_FILENO) == 1;
-  auto written = app::write_lesson(order, options.out, [&](std::string_view what) {
-    if (watched) fmt::print(stderr, "\r\033[K{} …", what);
+  return with_progress([&](const app::Progress& progress) {
+    return app::write_lesson(order, options.out, progress);
   });
-  if (watched) fmt::print(stderr, "\r\033[K");
-  return written;
 }
 
 }  // namespace

@@ -5,7 +5,6 @@
 
 #include <CLI/CLI.hpp>
 #include <fmt/core.h>
-#include <unistd.h>
 
 #include "endpin/app/score_input.h"
 #include "endpin/lesson/lesson.h"
@@ -13,6 +12,7 @@
 
 #include "command.h"
 #include "date_option.h"
+#include "progress_line.h"
 
 namespace endpin::cli {
 namespace {
@@ -48,12 +48,9 @@ Result<void> make(SetOptions& options, const CommonOptions& common) {
     for (const std::string& line : app::remarks_on(*set, order.language)) fmt::print("{}\n", line);
   }
   if (options.out.empty()) return {};
-  const bool watched = ::isatty(STDERR_FILENO) == 1;
-  auto written = app::write_class_set(order, options.out, [&](std::string_view what) {
-    if (watched) fmt::print(stderr, "\r\033[K{} …", what);
+  return with_progress([&](const app::Progress& progress) {
+    return app::write_class_set(order, *set, options.out, progress);
   });
-  if (watched) fmt::print(stderr, "\r\033[K");
-  return written;
 }
 
 }  // namespace

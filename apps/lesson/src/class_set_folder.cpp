@@ -183,27 +183,25 @@ std::string class_set_json(const ClassSetOrder& order, const ClassSet& set) {
   return json.dump(1) + "\n";
 }
 
-Result<void> write_class_set(const ClassSetOrder& order, const std::filesystem::path& folder,
-                             const Progress& progress) {
+Result<void> write_class_set(const ClassSetOrder& order, const ClassSet& set,
+                             const std::filesystem::path& folder, const Progress& progress) {
   auto staged = StagedDirectory::create(folder);
   if (!staged) return Unexpected(std::move(staged).error());
-  const auto set = plan_class_set(order);
-  if (!set) return Unexpected(Error(set.error()));
-  auto playing = std::async(std::launch::async, [&] { return play_alongs(order, *set); });
-  const auto printed = print(order, *set, progress);
+  auto playing = std::async(std::launch::async, [&] { return play_alongs(order, set); });
+  const auto printed = print(order, set, progress);
   if (!printed) return Unexpected(Error(printed.error()));
   if (progress) progress("playing");
   const auto sounds = playing.get();
   if (!sounds) return Unexpected(Error(sounds.error()));
 
   const std::filesystem::path& place = staged->path();
-  if (auto done = write_scores(place, *set); !done) return done;
+  if (auto done = write_scores(place, set); !done) return done;
   for (const auto& [name, bytes] : *sounds) {
     if (auto done = write_file_atomically(place / name, bytes); !done) return done;
   }
   const std::pair<const char*, std::string> rest[] = {{"sheets.html", printed->html},
                                                       {"sheets.pdf", printed->pdf},
-                                                      {"set.json", class_set_json(order, *set)}};
+                                                      {"set.json", class_set_json(order, set)}};
   for (const auto& [name, bytes] : rest) {
     if (auto done = write_file_atomically(place / name, bytes); !done) return done;
   }

@@ -65,7 +65,7 @@ TEST(ClassSetFolder, HoldsEveryFileThatItsJsonNames) {
   ClassSetOrder order = ode();
   order.language = Language::de;
   order.instruments = {InstrumentKind::violin, InstrumentKind::bass};
-  const auto written = write_class_set(order, folder);
+  const auto written = write_class_set(order, plan_class_set(order).value(), folder);
   ASSERT_TRUE(written) << written.error().line();
 
   const auto json = nlohmann::json::parse(read_file(folder / "set.json").value());

@@ -39,11 +39,12 @@ std::vector<std::string> remarks_on(const ClassSet& set, Language language);
 /// `endpin.set/1`, docs/schema/set.schema.json.
 std::string class_set_json(const ClassSetOrder& order, const ClassSet& set);
 
-/// Writes the set's folder: it appears whole or not at all; the same order gives the same bytes.
-/// sheets.html and sheets.pdf (the teacher's score, then a sheet for each instrument),
-/// score.musicxml, a MusicXML file for each line ("violin-tune.musicxml"), all.opus,
-/// without-INSTRUMENT.opus for each, and set.json, which names them.
-Result<void> write_class_set(const ClassSetOrder& order, const std::filesystem::path& folder,
-                             const Progress& progress = {});
+/// Writes the folder of the set that `plan_class_set(order)` planned: it appears whole or not at
+/// all; the same order gives the same bytes. sheets.html and sheets.pdf (the teacher's score, then
+/// a sheet for each instrument), score.musicxml, a MusicXML file for each line
+/// ("violin-tune.musicxml"), all.opus, without-INSTRUMENT.opus for each, and set.json, which names
+/// them.
+Result<void> write_class_set(const ClassSetOrder& order, const ClassSet& set,
+                             const std::filesystem::path& folder, const Progress& progress = {});
 
 }  // namespace endpin::app
