@@ -1,5 +1,7 @@
 #include "lesson_maker.h"
 
+#include "endpin/pages/take_home.h"
+
 #include "fields.h"
 
 namespace endpin::desk {
@@ -80,11 +82,15 @@ Result<void> LessonMaker::write(const book::Lesson& lesson) {
   const Json items = Json::parse(lesson.items, nullptr, false);
   if (items.is_array()) order.items = items.get<std::vector<std::string>>();
   order.paper = lesson.paper == "letter" ? app::Paper::letter : app::Paper::a4;
-  const Json may_say = Json::parse(lesson.may_say.value_or(""), nullptr, false);
-  if (may_say.is_array()) order.may_say = may_say.get<std::vector<std::string>>();
+  order.may_say = kinds_to_say(lesson);
   order.date = lesson.date;
   order.note = lesson.note;
   return app::write_lesson(order, book_.lessons().folder(lesson));
+}
+
+std::vector<std::string> kinds_to_say(const book::Lesson& lesson) {
+  const Json chosen = Json::parse(lesson.may_say.value_or(""), nullptr, false);
+  return chosen.is_array() ? chosen.get<std::vector<std::string>>() : app::usual_kinds_to_say();
 }
 
 app::LessonOrder lesson_order(const MarkedScore& marked, const book::Piece& piece,

@@ -43,4 +43,7 @@ class LessonMaker {
 app::LessonOrder lesson_order(const MarkedScore& marked, const book::Piece& piece,
                               Language language);
 
+/// What the lesson's take-home page may word by itself: the teacher's choice, or what is usual.
+std::vector<std::string> kinds_to_say(const book::Lesson& lesson);
+
 }  // namespace endpin::desk

@@ -45,7 +45,7 @@ Answer proposals(const Services& s, const Call& call) {
   if (!items) return refuse(items.error());
   Json list = Json::array();
   for (const LessonItem& item : *items) list.push_back(item_json(item, language));
-  return json_answer({{"items", list}});
+  return json_answer({{"items", list}, {"may_say", app::usual_kinds_to_say()}});
 }
 
 // More than this nobody practises in a week.
@@ -115,11 +115,6 @@ Json files_of(const Services& s, const book::Lesson& lesson) {
   return names;
 }
 
-Json may_say_json(const book::Lesson& l) {
-  const Json kinds = Json::parse(l.may_say.value_or(""), nullptr, false);
-  return kinds.is_array() ? kinds : Json(app::usual_kinds_to_say());
-}
-
 Json lesson_json(const Services& s, const book::Lesson& l) {
   Json items = Json::array();
   const Json keys = Json::parse(l.items, nullptr, false);
@@ -129,7 +124,7 @@ Json lesson_json(const Services& s, const book::Lesson& l) {
   return {{"id", l.id},
           {"piece", {{"id", l.piece}, {"title", l.piece_title}}},
           {"items", items},
-          {"may_say", may_say_json(l)},
+          {"may_say", kinds_to_say(l)},
           {"note", l.note},
           {"tempo_bpm", or_null(l.tempo_bpm)},
           {"paper", l.paper},
