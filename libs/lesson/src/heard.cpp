@@ -1,17 +1,11 @@
 #include "endpin/lesson/heard.h"
 
 #include <algorithm>
-#include <string_view>
+
+#include "endpin/lesson/places.h"
 
 namespace endpin {
 namespace {
-
-std::optional<int> bar_numbered(const Part& part, std::string_view number) {
-  for (std::size_t i = 0; i < part.bars.size(); ++i) {
-    if (part.bars[i].number == number) return static_cast<int>(i);
-  }
-  return std::nullopt;
-}
 
 // The other bar whose rhythm was played, where the finding names it.
 std::optional<int> twin_named(const Finding& finding, const Part& part) {

@@ -55,17 +55,10 @@ class Finder {
       });
       if (holds || spot.notes.empty()) return i;
     }
-    return bar_numbered(spot.bar);
+    return bar_numbered(part_, spot.bar);
   }
 
   const Bar& bar_at(int index) const { return part_.bars[static_cast<std::size_t>(index)]; }
-
-  std::optional<int> bar_numbered(std::string_view number) const {
-    for (std::size_t i = 0; i < part_.bars.size(); ++i) {
-      if (part_.bars[i].number == number) return static_cast<int>(i);
-    }
-    return std::nullopt;
-  }
 
   DrillPlace place_of(const Spot& spot, int bar) const {
     DrillPlace place;
@@ -86,7 +79,7 @@ class Finder {
   void place_twin(DrillPlace& place, const std::string& number) const {
     for (const TwinBars& twins : study_.twins) {
       if (twins.later != number && twins.earlier != number) continue;
-      place.twin = bar_numbered(twins.later == number ? twins.earlier : twins.later);
+      place.twin = bar_numbered(part_, twins.later == number ? twins.earlier : twins.later);
       if (place.twin && *place.twin < place.bar) std::swap(*place.twin, place.bar);
       return;
     }
@@ -137,6 +130,13 @@ class Finder {
 };
 
 }  // namespace
+
+std::optional<int> bar_numbered(const Part& part, std::string_view number) {
+  for (std::size_t i = 0; i < part.bars.size(); ++i) {
+    if (part.bars[i].number == number) return static_cast<int>(i);
+  }
+  return std::nullopt;
+}
 
 std::vector<DrillPlace> places_of(const Study& study, const Part& part) {
   return Finder(study, part).find();

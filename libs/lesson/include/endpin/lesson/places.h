@@ -1,5 +1,7 @@
 #pragma once
 
+#include <optional>
+#include <string_view>
 #include <vector>
 
 #include "endpin/lesson/drill.h"
@@ -10,5 +12,8 @@ namespace endpin {
 /// The study's spots as places to drill, heaviest first, a bar and trouble once. Where the study
 /// found little, bars with notes that are to be held follow.
 std::vector<DrillPlace> places_of(const Study& study, const Part& part);
+
+/// Index of the first bar that is printed with this number; nothing if there is none.
+std::optional<int> bar_numbered(const Part& part, std::string_view number);
 
 }  // namespace endpin
