@@ -4,6 +4,7 @@
 #include <unistd.h>
 
 #include "hear_take.h"
+#include "lesson_order.h"
 
 namespace endpin::desk {
 namespace {
@@ -139,19 +140,18 @@ Result<void> HearingQueue::hear_and_keep(const book::Take& take) {
   if (!marked) return Unexpected(marked.error());
   const auto settings = book_.settings();
   const auto original = book_.takes().original(take);
-  const HearJob job{
-      take,
-      book_.takes().folder(take),
-      original,
-      *(*marked)->score,
-      (*marked)->timeline,
-      (*marked)->markings.step,
-      settings ? find_language(settings->language).value_or(Language::en_us) : Language::en_us,
-      settings ? settings->a4 : std::nullopt,
-      [&](double done) { report(take.id, done); },
-      [&](double seconds) {
-        (void)book_.takes().measured(take.id, seconds, has_picture(original));
-      }};
+  const HearJob job{take,
+                    book_.takes().folder(take),
+                    original,
+                    *(*marked)->score,
+                    (*marked)->timeline,
+                    (*marked)->markings.step,
+                    language_of(book_),
+                    settings ? settings->a4 : std::nullopt,
+                    [&](double done) { report(take.id, done); },
+                    [&](double seconds) {
+                      (void)book_.takes().measured(take.id, seconds, has_picture(original));
+                    }};
   const auto hearing = hear_take(job);
   if (!hearing) return Unexpected(hearing.error());
   const auto kept = book_.takes().heard(take.id, brief(*hearing), bars(*hearing));

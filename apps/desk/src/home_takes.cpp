@@ -15,23 +15,15 @@ std::string text(const Json& about, const char* name) {
   return found != about.end() && found->is_string() ? found->get<std::string>() : std::string();
 }
 
-std::optional<book::Id> piece_of_content(const Services& s, const std::string& sha256) {
-  if (sha256.empty()) return std::nullopt;
-  const auto pieces = s.book.pieces().list("");
-  if (!pieces) return std::nullopt;
-  for (const book::Piece& piece : *pieces) {
-    if (piece.sha256 == sha256) return piece.id;
-  }
-  return std::nullopt;
-}
-
 void fill_lesson(const Services& s, const Json& about, book::Take& take) {
   const auto lesson = s.book.lessons().find_by_folder(text(about, "lesson_id"));
   if (lesson && *lesson) {
     take.lesson = (*lesson)->id;
     if (!take.piece) take.piece = (*lesson)->piece;
   }
-  if (!take.piece) take.piece = piece_of_content(s, text(about, "piece_sha256"));
+  if (take.piece) return;
+  const auto piece = s.book.pieces().find_content(text(about, "piece_sha256"));
+  if (piece) take.piece = *piece;
 }
 
 void fill_student(const Services& s, const Json& about, book::Take& take) {

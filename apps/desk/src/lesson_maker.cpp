@@ -1,8 +1,6 @@
 #include "lesson_maker.h"
 
-#include "endpin/pages/take_home.h"
-
-#include "fields.h"
+#include "lesson_order.h"
 
 namespace endpin::desk {
 
@@ -50,58 +48,30 @@ void LessonMaker::work() {
 }
 
 void LessonMaker::make_now(book::Id id) {
-  auto lesson = book_.lessons().find(id);
+  const auto lesson = book_.lessons().find(id);
   if (!lesson || !*lesson) return;
   const Result<void> done = write(**lesson);
   const auto folder = book_.lessons().folder(**lesson);
-  lesson = book_.lessons().find(id);  // it may have been changed or deleted meanwhile
-  if (!lesson) return;
-  if (!*lesson) {
+  auto now = book_.lessons().find(id);  // it may have been changed or deleted meanwhile
+  if (!now) return;
+  if (!*now) {
     std::error_code ignored;
     std::filesystem::remove_all(folder, ignored);
     return;
   }
-  (*lesson)->state = done ? "ready" : "failed";
-  (*lesson)->failure.reset();
-  if (!done) (*lesson)->failure = done.error();
-  (void)book_.lessons().change(**lesson);
-  told_(id, (*lesson)->state);
+  (*now)->state = done ? "ready" : "failed";
+  (*now)->failure = done ? std::nullopt : std::optional(done.error());
+  (void)book_.lessons().change(**now);
+  told_(id, (*now)->state);
 }
 
 Result<void> LessonMaker::write(const book::Lesson& lesson) {
   const auto piece = book_.pieces().find(lesson.piece);
   if (!piece) return Unexpected(piece.error());
   if (!*piece) return {};
-  const auto marked = marked_.get(**piece);
-  if (!marked) return Unexpected(marked.error());
-  const auto settings = book_.settings();
-  const Language language =
-      settings ? find_language(settings->language).value_or(Language::en_us) : Language::en_us;
-  app::LessonOrder order = lesson_order(**marked, **piece, language);
-  if (lesson.tempo_bpm) order.goal_per_minute = lesson.tempo_bpm;
-  const Json items = Json::parse(lesson.items, nullptr, false);
-  if (items.is_array()) order.items = items.get<std::vector<std::string>>();
-  order.paper = lesson.paper == "letter" ? app::Paper::letter : app::Paper::a4;
-  order.may_say = kinds_to_say(lesson);
-  order.date = lesson.date;
-  order.note = lesson.note;
-  return app::write_lesson(order, book_.lessons().folder(lesson));
-}
-
-std::vector<std::string> kinds_to_say(const book::Lesson& lesson) {
-  const Json chosen = Json::parse(lesson.may_say.value_or(""), nullptr, false);
-  return chosen.is_array() ? chosen.get<std::vector<std::string>>() : app::usual_kinds_to_say();
-}
-
-app::LessonOrder lesson_order(const MarkedScore& marked, const book::Piece& piece,
-                              Language language) {
-  app::LessonOrder order;
-  order.input = *marked.score;
-  order.step = piece.step;
-  order.teacher = marked.teacher;
-  order.goal_per_minute = piece.tempo_bpm;
-  order.language = language;
-  return order;
+  const auto order = lesson_order(book_, marked_, **piece, lesson);
+  if (!order) return Unexpected(order.error());
+  return app::write_lesson(*order, book_.lessons().folder(lesson));
 }
 
 }  // namespace endpin::desk

@@ -6,8 +6,6 @@
 #include <mutex>
 #include <thread>
 
-#include "endpin/lesson_folder/lesson_folder.h"
-
 #include "marked_scores.h"
 
 namespace endpin::desk {
@@ -38,12 +36,5 @@ class LessonMaker {
   bool stopping_ = false;
   std::thread thread_;
 };
-
-/// What plans a lesson on a piece: its score, the teacher's markings, the step.
-app::LessonOrder lesson_order(const MarkedScore& marked, const book::Piece& piece,
-                              Language language);
-
-/// What the lesson's take-home page may word by itself: the teacher's choice, or what is usual.
-std::vector<std::string> kinds_to_say(const book::Lesson& lesson);
 
 }  // namespace endpin::desk

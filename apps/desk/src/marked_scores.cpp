@@ -78,11 +78,12 @@ Result<MarkedScores::Marked> MarkedScores::get(const book::Piece& piece) {
   marked->instrument = find_instrument((*score)->instrument);
   marked->kept = *kept;
   marked->teacher = teacher_markings(kept->overrides);
+  if (auto rules = parse_house_rules(settings->house_rules)) marked->rules = std::move(*rules);
   MarkingOptions options;
   options.step = piece.step;
   options.teacher = marked->teacher;
   options.alternatives = true;
-  if (auto rules = parse_house_rules(settings->house_rules)) options.rules = std::move(*rules);
+  options.rules = marked->rules;
   marked->timeline = (*score)->timeline;
   marked->timeline.instrument = (*score)->instrument;
   marked->markings =

@@ -15,6 +15,7 @@ struct MarkedScore {
   ScoreShelf::Score score;
   const Instrument* instrument = nullptr;
   std::vector<TeacherMarking> teacher;
+  std::vector<HouseRule> rules;  ///< the book's
   Markings markings;
   Timeline timeline;     ///< with strings, fingers and strokes
   std::string musicxml;  ///< with the markings written in, as far as a player needs telling

@@ -1,5 +1,4 @@
 #include <algorithm>
-#include <set>
 
 #include "endpin/app/files.h"
 #include "endpin/hearing/hearing.h"
@@ -15,14 +14,32 @@ namespace {
 namespace fs = std::filesystem;
 
 Result<std::vector<LessonItem>> plan(const Services& s, const book::Piece& piece,
-                                     std::optional<double> tempo, Language language) {
+                                     std::optional<double> tempo, Language language,
+                                     const Hearing& heard) {
   const auto marked = s.marked.get(piece);
   if (!marked) return Unexpected(marked.error());
-  app::LessonOrder order = lesson_order(**marked, piece, language);
-  if (tempo) order.goal_per_minute = tempo;
-  auto planned = app::plan_lesson(order);
+  auto order = lesson_order(s.book, **marked, piece, language, heard);
+  if (!order) return Unexpected(order.error());
+  if (tempo) order->goal_per_minute = tempo;
+  auto planned = app::plan_lesson(*order);
   if (!planned) return Unexpected(planned.error());
   return std::move(planned->lesson.items);
+}
+
+Result<Hearing> heard_in(const Services& s, book::Id id) {
+  const auto take = s.book.takes().find(id);
+  if (!take) return Unexpected(take.error());
+  return *take ? answerable(s.book, **take) : Hearing{};
+}
+
+// What proposals are to answer: a take, or what a lesson was made for; nothing where none is named.
+Result<Hearing> answered(const Services& s, const Call& call) {
+  if (const auto take = query_id(call, "take")) return heard_in(s, *take);
+  const auto id = query_id(call, "lesson");
+  if (!id) return Hearing{};
+  const auto lesson = s.book.lessons().find(*id);
+  if (!lesson) return Unexpected(lesson.error());
+  return *lesson ? answered_by(**lesson) : Hearing{};
 }
 
 Json item_json(const LessonItem& item, Language language) {
@@ -41,68 +58,33 @@ Answer proposals(const Services& s, const Call& call) {
   const auto tempo = query_number(call, "tempo", slowest_goal, fastest_goal);
   if (const auto* no = std::get_if<Answer>(&tempo)) return *no;
   const Language language = language_of(s, call);
-  const auto items = plan(s, **piece, std::get<0>(tempo), language);
+  const auto heard = answered(s, call);
+  if (!heard) return refuse(heard.error());
+  const auto items = plan(s, **piece, std::get<0>(tempo), language, *heard);
   if (!items) return refuse(items.error());
   Json list = Json::array();
   for (const LessonItem& item : *items) list.push_back(item_json(item, language));
   return json_answer({{"items", list}, {"may_say", app::usual_kinds_to_say()}});
 }
 
-// More than this nobody practises in a week.
-constexpr std::size_t most_drills_next = 4;
-
-// One drill for each bar that needs work, the one that the plan holds dearest for it; then the
-// whole.
-Json items_against(const std::vector<LessonItem>& items, std::set<std::string> bars,
-                   Language language) {
-  Json list = Json::array();
-  const auto take = [&](LessonItem item) {
-    item.ticked = true;
-    list.push_back(item_json(item, language));
-  };
-  for (const LessonItem& item : items) {
-    if (item.kind != ItemKind::drill || list.size() >= most_drills_next) continue;
-    const bool fits = std::any_of(item.bars.begin(), item.bars.end(),
-                                  [&](const std::string& bar) { return bars.count(bar) > 0; });
-    if (!fits) continue;
-    for (const std::string& bar : item.bars) bars.erase(bar);
-    take(item);
-  }
-  for (const LessonItem& item : items) {
-    if (item.kind == ItemKind::ladder || item.kind == ItemKind::piece) take(item);
-  }
-  return list;
-}
-
-// The bars that the findings to work on name, but for those that the teacher rejected.
-std::set<std::string> bars_to_work_on(const Services& s, const book::Take& take) {
-  std::set<std::string> bars;
-  const auto text = app::read_file(s.book.takes().folder(take) / "hearing.json");
-  const auto decided = s.book.words().decisions(take.id);
-  if (!text || !decided) return bars;
-  const auto hearing = hearing_from_json(*text);
-  if (!hearing) return bars;
-  for (const Finding& finding : hearing->findings) {
-    const bool rejected = std::any_of(decided->begin(), decided->end(), [&](const auto& d) {
-      return d.finding == finding.id && d.verdict == "rejected";
-    });
-    if (tone(finding.kind) != Tone::work || rejected) continue;
-    bars.insert(finding.bars.begin(), finding.bars.end());
-  }
-  return bars;
-}
-
+// What we would take of the proposals for the take's piece, the warm-ups apart.
 Answer next_lesson(const Services& s, const Call& call) {
   const auto take = s.book.takes().find(call.id());
   if (!take) return refuse(take.error());
   if (!*take) return no_such("take");
   const auto piece = s.book.pieces().find((*take)->piece.value_or(0));
   if (!piece) return refuse(piece.error());
-  if (!*piece) return json_answer({{"items", Json::array()}});
+  Json list = Json::array();
+  if (!*piece) return json_answer({{"items", list}});
+  const auto heard = answerable(s.book, **take);
+  if (!heard) return refuse(heard.error());
   const Language language = language_of(s, call);
-  const auto items = plan(s, **piece, {}, language);
+  const auto items = plan(s, **piece, {}, language, *heard);
   if (!items) return refuse(items.error());
-  return json_answer({{"items", items_against(*items, bars_to_work_on(s, **take), language)}});
+  for (const LessonItem& item : *items) {
+    if (item.ticked && item.kind != ItemKind::warm_up) list.push_back(item_json(item, language));
+  }
+  return json_answer({{"items", list}});
 }
 
 Json files_of(const Services& s, const book::Lesson& lesson) {
@@ -197,10 +179,16 @@ Answer add_lesson(const Services& s, const Call& call) {
   lesson.date = book::date(std::chrono::floor<std::chrono::days>(s.book.clock()()));
   Fields fields(call);
   std::optional<book::Id> piece;
-  fields.require("piece").maybe_id("piece", piece);
+  std::optional<book::Id> take;
+  fields.require("piece").maybe_id("piece", piece).maybe_id("take", take);
   read(fields, lesson);
   if (fields.problem()) return *fields.problem();
   if (auto no = check_owners(s, {}, piece)) return *no;
+  if (take) {
+    const auto heard = heard_in(s, *take);
+    if (!heard) return refuse(heard.error());
+    lesson.answers = to_json(*heard);
+  }
   lesson.piece = piece.value_or(0);
   const auto id = s.book.lessons().add(lesson);
   if (!id) return refuse(id.error());

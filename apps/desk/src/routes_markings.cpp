@@ -191,8 +191,7 @@ Answer score_of(const Services& s, const Call& call) {
 
 Language language_of(const Services& s, const Call& call) {
   if (const auto asked = find_language(call.query_text("lang").value_or(""))) return *asked;
-  const auto settings = s.book.settings();
-  return settings ? find_language(settings->language).value_or(Language::en_us) : Language::en_us;
+  return language_of(s.book);
 }
 
 void add_marking_routes(Router& r, Services s) {

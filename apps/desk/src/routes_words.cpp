@@ -59,11 +59,9 @@ Answer undecide(const Services& s, const Call& call) {
 }
 
 Language language_of_student(const Services& s, const book::Take& take) {
-  const auto settings = s.book.settings();
-  const std::string book = settings ? settings->language : "";
   const auto student = s.book.students().find(take.student.value_or(0));
-  const std::string own = student && *student ? (*student)->language : "";
-  return find_language(own.empty() ? book : own).value_or(Language::en_us);
+  const auto own = student && *student ? find_language((*student)->language) : std::nullopt;
+  return own.value_or(language_of(s.book));
 }
 
 // What is good first, then at most three things to work on: a child can keep no more in mind.

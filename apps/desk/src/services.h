@@ -8,6 +8,7 @@
 #include "guard.h"
 #include "hearing_queue.h"
 #include "lesson_maker.h"
+#include "lesson_order.h"
 #include "marked_scores.h"
 #include "router.h"
 #include "score_shelf.h"

@@ -1,3 +1,7 @@
+#include <algorithm>
+
+#include "endpin/hearing/hearing.h"
+
 #include "desk_fixture.h"
 
 namespace endpin::desk {
@@ -24,6 +28,63 @@ TEST_F(LessonApi, ProposalsBecomeALesson) {
   EXPECT_EQ(get(one + "/files/..%2f..%2fbook.sqlite3").status, 404);
   EXPECT_EQ(remove(one).status, 204);
   EXPECT_EQ(get(one).status, 404);
+}
+
+// A hearing of the take as a worker would keep it, with one finding in bar 6.
+class AnsweringLessons : public DeskTest {
+ protected:
+  void SetUp() override {
+    DeskTest::SetUp();
+    piece = add_piece();
+    const Said sent = send("/takes?name=a.wav&piece=" + std::to_string(piece), tone_wav(0.1, 331));
+    take = sent.json["id"];
+    Finding low;
+    low.id = "f0-1";
+    low.kind = FindingKind::flat;
+    low.bars = {"6"};
+    low.confidence = 0.97;
+    Hearing hearing;
+    hearing.status = HearingStatus::ok;
+    hearing.findings = {low};
+    auto& takes = desk->book().takes();
+    const auto claimed = takes.claim();
+    ASSERT_TRUE(claimed && *claimed);
+    std::ofstream(takes.folder(**claimed) / "hearing.json") << to_json(hearing);
+    ASSERT_TRUE(takes.heard(take, {"ok", "", 1, 0, {}, {}, {}, {}, {}, {}, 0}, {}));
+  }
+  static bool drills(const Json& items, const std::string& bar) {
+    return std::any_of(items.begin(), items.end(), [&](const Json& item) {
+      const Json& bars = item["bars"];
+      return item["ticked"] == true && item["kind"] == "drill" &&
+             std::find(bars.begin(), bars.end(), Json(bar)) != bars.end();
+    });
+  }
+  std::string proposals() const { return "/pieces/" + std::to_string(piece) + "/proposals"; }
+  std::string one() const { return std::to_string(take); }
+
+  int piece = 0;
+  int take = 0;
+};
+
+TEST_F(AnsweringLessons, BeginWithWhatWasHeard) {
+  EXPECT_FALSE(drills(get(proposals()).json["items"], "6"));
+  EXPECT_TRUE(drills(get(proposals() + "?take=" + one()).json["items"], "6"));
+  const Json next = get("/takes/" + one() + "/next").json["items"];
+  EXPECT_TRUE(drills(next, "6"));
+  EXPECT_EQ(next.back()["kind"], "ladder");
+}
+
+TEST_F(AnsweringLessons, LeaveOutWhatTheTeacherRejected) {
+  put("/takes/" + one() + "/decisions/f0-1", {{"verdict", "rejected"}});
+  EXPECT_FALSE(drills(get("/takes/" + one() + "/next").json["items"], "6"));
+}
+
+TEST_F(AnsweringLessons, OutliveTheRecording) {
+  const Said made = post("/lessons", {{"piece", piece}, {"take", take}});
+  ASSERT_EQ(made.status, 201) << made.body;
+  const std::string lesson = std::to_string(made.json["id"].get<int>());
+  EXPECT_EQ(remove("/takes/" + one()).status, 204);
+  EXPECT_TRUE(drills(get(proposals() + "?lesson=" + lesson).json["items"], "6"));
 }
 
 TEST_F(LessonApi, WhatAPageMaySayIsTheTeachersChoice) {

@@ -54,8 +54,7 @@ Result<void> take_in(app::LessonOrder& order, const std::string& file) {
     if (error.file.empty()) error.file = file;
     return Unexpected(std::move(error));
   }
-  order.findings = hearing->findings;
-  if (!order.clean_per_minute) order.clean_per_minute = hearing->tempo.clean_bpm;
+  app::answer(order, *hearing);
   return {};
 }
 

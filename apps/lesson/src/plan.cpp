@@ -59,6 +59,13 @@ ScaleKey scale_key(const Study& study, const Timeline& timeline) {
 
 }  // namespace
 
+void answer(LessonOrder& order, const Hearing& heard) {
+  order.findings = heard.findings;
+  std::stable_sort(order.findings.begin(), order.findings.end(),
+                   [](const Finding& a, const Finding& b) { return a.confidence > b.confidence; });
+  if (!order.clean_per_minute) order.clean_per_minute = heard.tempo.clean_bpm;
+}
+
 Result<ScoreInput> for_instrument(ScoreInput input, const Instrument& instrument,
                                   std::string_view step, int fifths) {
   Part& part = input.score.parts.at(static_cast<std::size_t>(input.part));

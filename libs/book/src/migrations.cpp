@@ -113,8 +113,12 @@ constexpr const char* words_of_a_page = R"sql(
 ALTER TABLE lessons ADD COLUMN may_say TEXT;
 )sql";
 
+constexpr const char* answers_of_a_lesson = R"sql(
+ALTER TABLE lessons ADD COLUMN answers TEXT NOT NULL DEFAULT '';
+)sql";
+
 constexpr std::array steps{students_pieces_takes, lessons_and_words, pages_senders_drafts,
-                           words_of_a_page};
+                           words_of_a_page, answers_of_a_lesson};
 
 }  // namespace
 

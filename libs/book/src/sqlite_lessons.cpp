@@ -6,7 +6,7 @@ namespace {
 const std::string columns =
     "SELECT l.id, l.piece, l.folder_name, l.items, l.note, l.tempo_bpm, l.paper, l.dated, l.due,"
     " l.state, l.failure_file, l.failure_place, l.failure_what, l.failure_remedy, l.created,"
-    " p.title, l.may_say FROM lessons l JOIN pieces p ON p.id = l.piece ";
+    " p.title, l.may_say, l.answers FROM lessons l JOIN pieces p ON p.id = l.piece ";
 
 Lesson read_lesson(Row row) {
   Lesson l;
@@ -26,6 +26,7 @@ Lesson read_lesson(Row row) {
   l.created = row.text(14);
   l.piece_title = row.text(15);
   l.may_say = row.maybe_text(16);
+  l.answers = row.text(17);
   return l;
 }
 
@@ -37,9 +38,9 @@ class SqliteLessons final : public Lessons {
     return db().transaction([&]() -> Result<Id> {
       auto id = db().insert(
           "INSERT INTO lessons (piece, folder_name, items, note, tempo_bpm, paper, dated, due,"
-          " state, may_say, created) VALUES (?,?,?,?,?,?,?,?,?,?,?)",
+          " state, may_say, answers, created) VALUES (?,?,?,?,?,?,?,?,?,?,?,?)",
           l.piece, random_hex(8), l.items, l.note, l.tempo_bpm, l.paper, l.date, l.due, l.state,
-          l.may_say, shelf_.now());
+          l.may_say, l.answers, shelf_.now());
       if (!id) return id;
       l.id = *id;
       if (auto given = give(l); !given) return Unexpected(given.error());

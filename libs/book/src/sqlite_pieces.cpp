@@ -81,6 +81,12 @@ class SqlitePieces final : public Pieces {
                     read_piece, sha256, tune, part);
   }
 
+  Result<std::optional<Id>> find_content(const std::string& sha256) override {
+    return db().row(
+        "SELECT id FROM pieces WHERE sha256 = ? ORDER BY id DESC LIMIT 1",
+        [](Row r) { return r.integer(0); }, sha256);
+  }
+
   Result<std::vector<Piece>> list(const std::string& text) override {
     return db().rows(columns +
                          "WHERE p.title LIKE ?1 ESCAPE '\\' OR p.composer LIKE ?1 ESCAPE '\\'"

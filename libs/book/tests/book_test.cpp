@@ -63,6 +63,8 @@ TEST_F(BookPieces, KeepTheOriginalFile) {
   EXPECT_EQ(piece.bytes, 17);
   EXPECT_EQ(need(book->pieces().find_same(piece.sha256, {}, 0))->id, id);
   EXPECT_FALSE(need(book->pieces().find_same(piece.sha256, {}, 1)).has_value());
+  EXPECT_EQ(need(book->pieces().find_content(piece.sha256)), id);
+  EXPECT_EQ(need(book->pieces().find_content("")), std::nullopt);
 }
 
 TEST_F(BookPieces, UndoAndRedoMarkings) {

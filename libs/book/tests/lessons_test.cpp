@@ -28,6 +28,17 @@ TEST_F(BookLessons, AreFoundByStudentAndByTheirGroup) {
   EXPECT_EQ(need(book->lessons().list({add_student("Cy"), {}})).size(), 0u);
 }
 
+TEST_F(BookLessons, KeepWhatTheyAnswer) {
+  Lesson lesson = lesson_of(add_piece("Minuet", "x"));
+  lesson.answers = R"({"bars":["5"]})";
+  const Id id = need(book->lessons().add(lesson));
+  reopen();
+  Lesson kept = need(book->lessons().find(id)).value();
+  kept.note = "Slow bow.";
+  need(book->lessons().change(kept));
+  EXPECT_EQ(need(book->lessons().find(id))->answers, lesson.answers);
+}
+
 TEST_F(BookLessons, GoWithTheirPieceAndItsFolder) {
   const Id piece = add_piece("Minuet", "x");
   const Id id = need(book->lessons().add(lesson_of(piece)));

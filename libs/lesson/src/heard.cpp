@@ -1,7 +1,5 @@
 #include "endpin/lesson/heard.h"
 
-#include <algorithm>
-
 #include "endpin/lesson/places.h"
 
 namespace endpin {
@@ -16,16 +14,6 @@ std::optional<int> twin_named(const Finding& finding, const Part& part) {
   }
   const auto* list = std::get_if<std::vector<std::string>>(&named->second);
   return list != nullptr && !list->empty() ? bar_numbered(part, list->front()) : std::nullopt;
-}
-
-bool same(const DrillPlace& a, const DrillPlace& b) {
-  return a.trouble == b.trouble && a.bar == b.bar;
-}
-
-void add(std::vector<DrillPlace>& places, const DrillPlace& place) {
-  const bool known = std::any_of(places.begin(), places.end(),
-                                 [&](const DrillPlace& other) { return same(place, other); });
-  if (!known) places.push_back(place);
 }
 
 }  // namespace
@@ -81,7 +69,7 @@ std::vector<DrillPlace> places_heard(const std::vector<Finding>& findings, const
         if (place.twin == place.bar) place.twin.reset();
         if (!place.twin) place.trouble = Trouble::rhythm;
       }
-      add(places, place);
+      add_place(places, place);
     }
   }
   return places;
@@ -89,7 +77,7 @@ std::vector<DrillPlace> places_heard(const std::vector<Finding>& findings, const
 
 std::vector<DrillPlace> joined(std::vector<DrillPlace> first,
                                const std::vector<DrillPlace>& second) {
-  for (const DrillPlace& place : second) add(first, place);
+  for (const DrillPlace& place : second) add_place(first, place);
   return first;
 }
 

@@ -99,13 +99,7 @@ class Finder {
     return std::nullopt;
   }
 
-  void add(const DrillPlace& place) {
-    const bool known = std::any_of(places_.begin(), places_.end(), [&](const DrillPlace& p) {
-      return p.trouble == place.trouble &&
-             (p.bar == place.bar || (p.twin && place.twin && p.twin == place.twin));
-    });
-    if (!known) places_.push_back(place);
-  }
+  void add(const DrillPlace& place) { add_place(places_, place); }
 
   // Notes of two beats or more after shorter ones: where a phrase comes to rest and children let
   // go.
@@ -130,6 +124,20 @@ class Finder {
 };
 
 }  // namespace
+
+bool same_practice(const DrillPlace& a, const DrillPlace& b) {
+  if (a.trouble != b.trouble) return false;
+  if (a.bar == b.bar) return true;
+  // A third bar that is like both twins needs no drill of its own.
+  return a.twin && b.twin && (a.twin == b.twin || (a.twin == b.bar && b.twin == a.bar));
+}
+
+void add_place(std::vector<DrillPlace>& places, const DrillPlace& place) {
+  const bool known = std::any_of(places.begin(), places.end(), [&](const DrillPlace& other) {
+    return same_practice(place, other);
+  });
+  if (!known) places.push_back(place);
+}
 
 std::optional<int> bar_numbered(const Part& part, std::string_view number) {
   for (std::size_t i = 0; i < part.bars.size(); ++i) {

@@ -56,6 +56,13 @@ TEST(Heard, TheOtherBarIsPractisedInTurn) {
   EXPECT_EQ(places[0].twin, 1);
 }
 
+TEST(Heard, OnePairOfTwinsIsOnePlaceWhicheverBarWasPlayedForTheOther) {
+  const DrillPlace heard{Trouble::twin, 5, 1, 1};
+  EXPECT_EQ(joined({heard}, {{Trouble::twin, 1, 1, 5}}).size(), 1U);
+  EXPECT_EQ(joined({heard}, {{Trouble::twin, 1, 1, 6}}).size(), 2U);
+  EXPECT_EQ(joined({{Trouble::rhythm, 5}}, {{Trouble::notes, 5}}).size(), 2U);
+}
+
 TEST(Heard, WhatWasHeardComesBeforeWhatTheScoreShows) {
   const ChanceTune tune = eight_bars();
   LessonRequest request;

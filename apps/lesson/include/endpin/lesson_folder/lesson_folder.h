@@ -42,6 +42,10 @@ struct LessonOrder {
   std::string note;              ///< the teacher's own words
 };
 
+/// Lets what was heard decide: what to work on, the surest first, and from which tempo to climb
+/// unless the order says it.
+void answer(LessonOrder& order, const Hearing& heard);
+
 /// The same piece for `instrument`, if its part is another one's: in the octave and clef of that
 /// one. Fingers and strings that were printed for another instrument are taken out.
 Result<ScoreInput> for_instrument(ScoreInput input, const Instrument& instrument,

@@ -16,6 +16,7 @@ struct Lesson {
   std::string folder_name;             ///< random; what pages that go home call the lesson by
   std::string items;                   ///< JSON of the caller
   std::optional<std::string> may_say;  ///< JSON of the caller; unset: what is usual
+  std::string answers;                 ///< JSON of the caller: what was heard that it is made for
   std::string note;
   std::optional<double> tempo_bpm;
   std::string paper = "a4";

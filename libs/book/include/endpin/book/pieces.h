@@ -52,6 +52,8 @@ class Pieces {
   /// The piece made from the same bytes, tune and part.
   virtual Result<std::optional<Piece>> find_same(const std::string& sha256, std::optional<int> tune,
                                                  int part) = 0;
+  /// The newest piece made from these bytes.
+  virtual Result<std::optional<Id>> find_content(const std::string& sha256) = 0;
   /// Newest first; `text` is part of title, composer or file name, any case.
   virtual Result<std::vector<Piece>> list(const std::string& text) = 0;
   virtual Result<bool> change(const Piece& piece) = 0;

@@ -18,7 +18,7 @@ std::optional<Trouble> trouble_of(FindingKind kind);
 /// the part does not have are passed over.
 std::vector<DrillPlace> places_heard(const std::vector<Finding>& findings, const Part& part);
 
-/// `first`, and then those of `second` that are not among them (by bar and trouble).
+/// `first`, and then those of `second` that are not among them.
 std::vector<DrillPlace> joined(std::vector<DrillPlace> first,
                                const std::vector<DrillPlace>& second);
 
