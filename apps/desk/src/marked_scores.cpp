@@ -1,5 +1,6 @@
 #include "marked_scores.h"
 
+#include "endpin/base/whole_number.h"
 #include "endpin/instrument/instrument.h"
 #include "endpin/technique/written_markings.h"
 
@@ -12,8 +13,7 @@ constexpr std::size_t most_kept = 24;
 
 std::optional<int> whole(const Json& json, const char* name) {
   const auto found = json.find(name);
-  if (found == json.end() || !found->is_number_integer()) return std::nullopt;
-  return found->get<int>();
+  return found == json.end() ? std::nullopt : whole_number(*found);
 }
 
 Result<std::string> written(const book::Piece& piece, const app::ScoreInput& input,

@@ -1,6 +1,7 @@
 // Reads `endpin.hearing/1`.
 #include <nlohmann/json.hpp>
 
+#include "endpin/base/whole_number.h"
 #include "endpin/hearing/hearing.h"
 
 namespace endpin {
@@ -17,10 +18,22 @@ std::optional<double> number(const json& object, const char* key) {
   if (found == object.end() || !found->is_number()) return std::nullopt;
   return found->get<double>();
 }
-std::optional<int> integer(const json& object, const char* key) {
+std::optional<int> optional_integer(const json& object, const char* key) {
   const auto found = object.find(key);
-  if (found == object.end() || !found->is_number_integer()) return std::nullopt;
-  return found->get<int>();
+  return found == object.end() ? std::nullopt : whole_number(*found);
+}
+int integer(const json& object, const char* key) {
+  const auto value = whole_number(object.at(key));
+  if (!value) throw Malformed{std::string(key) + " is no whole number that can be held"};
+  return *value;
+}
+int index_of_note(const json& value) {
+  const auto index = whole_number(value);
+  if (!index) throw Malformed{"an index of a note is no whole number"};
+  return *index;
+}
+int integer_or(const json& object, const char* key, int otherwise) {
+  return object.contains(key) ? integer(object, key) : otherwise;
 }
 template <typename Unit>
 std::optional<Unit> unit(const json& object, const char* key) {
@@ -47,7 +60,7 @@ HeardNote read_heard(const json& j) {
   HeardNote h;
   h.onset = seconds(j, "onset_s");
   h.offset = unit<Seconds>(j, "offset_s");
-  h.midi = j.at("midi");
+  h.midi = integer(j, "midi");
   h.intonation = unit<Cents>(j, "intonation_cents");
   h.uncertainty = unit<Cents>(j, "uncertainty_cents");
   h.deviation_ms = number(j, "deviation_ms");
@@ -65,14 +78,14 @@ HeardNote read_heard(const json& j) {
 
 NoteHearing read_note(const json& j) {
   NoteHearing n;
-  n.item = j.value("item", 0);
-  n.index = j.at("index");
+  n.item = integer_or(j, "item", 0);
+  n.index = integer(j, "index");
   n.id = text(j, "id");
   n.bar = text(j, "bar");
-  n.pass = j.at("pass");
+  n.pass = integer(j, "pass");
   n.onset = beats(j, "onset_quarters");
   n.duration = beats(j, "duration_quarters");
-  n.midi = j.at("midi");
+  n.midi = integer(j, "midi");
   n.state = named(note_state(text(j, "state")), j.at("state"));
   if (j.at("heard").is_object()) n.heard = read_heard(j.at("heard"));
   for (const json& a : j.at("attempts")) {
@@ -82,26 +95,32 @@ NoteHearing read_note(const json& j) {
 }
 
 ExtraNote read_extra(const json& j) {
-  return {seconds(j, "onset_s"), seconds(j, "offset_s"), j.at("midi"), j.at("after_index")};
+  return {seconds(j, "onset_s"), seconds(j, "offset_s"), integer(j, "midi"),
+          integer(j, "after_index")};
 }
 Restart read_restart(const json& j) {
-  return {seconds(j, "time_s"), j.at("from_index"), j.at("to_index")};
+  return {seconds(j, "time_s"), integer(j, "from_index"), integer(j, "to_index")};
 }
 BarHearing read_bar(const json& j) {
-  return {text(j, "bar"), j.at("pass"), unit<Cents>(j, "intonation_cents"),
+  return {text(j, "bar"), integer(j, "pass"), unit<Cents>(j, "intonation_cents"),
           number(j, "deviation_ms"), number(j, "sounding_ratio")};
 }
 Segment read_segment(const json& j) {
   return {named(segment_kind(text(j, "kind")), j.at("kind")),
-          j.value("item", 0),
+          integer_or(j, "item", 0),
           seconds(j, "from_s"),
           seconds(j, "to_s"),
-          integer(j, "from_index"),
-          integer(j, "to_index")};
+          optional_integer(j, "from_index"),
+          optional_integer(j, "to_index")};
 }
 StringTuning read_string(const json& j) {
   return {text(j, "string"), Cents(j.at("intonation_cents")), Cents(j.at("uncertainty_cents")),
-          j.at("notes")};
+          integer(j, "notes")};
+}
+
+template <typename T, typename F>
+void read_list(std::vector<T>& into, const json& list, F&& read) {
+  for (const json& j : list) into.push_back(read(j));
 }
 
 Facts read_facts(const json& object) {
@@ -121,7 +140,7 @@ Finding read_finding(const json& j) {
   f.from = seconds(j, "from_s");
   f.to = seconds(j, "to_s");
   f.bars = j.at("bars").get<std::vector<std::string>>();
-  f.notes = j.at("notes").get<std::vector<int>>();
+  read_list(f.notes, j.at("notes"), index_of_note);
   f.message_key = text(j.at("message"), "key");
   f.message_args = read_facts(j.at("message").at("args"));
   f.says = text(j, "says");
@@ -140,11 +159,6 @@ TempoHearing read_tempo(const json& j) {
   return t;
 }
 
-template <typename T, typename F>
-void read_list(std::vector<T>& into, const json& list, F&& read) {
-  for (const json& j : list) into.push_back(read(j));
-}
-
 void read_heads(Hearing& h, const json& j) {
   h.status = named(hearing_status(text(j, "status")), j.at("status"));
   h.engine_version = text(j.at("engine"), "version");
@@ -155,11 +169,11 @@ void read_heads(Hearing& h, const json& j) {
                  text(recording, "sha256")};
   const json& reference = j.at("reference");
   h.reference = {unit<Hertz>(reference, "a4_hz"), text(reference, "a4_source") == "given",
-                 text(reference, "beat") == "click", reference.value("octaves", 0)};
+                 text(reference, "beat") == "click", integer_or(reference, "octaves", 0)};
   if (j.at("backing").is_object()) h.backing_at = seconds(j.at("backing"), "at_s");
   if (j.at("range").is_object()) {
-    h.range_from = integer(j.at("range"), "from_index");
-    h.range_to = integer(j.at("range"), "to_index");
+    h.range_from = optional_integer(j.at("range"), "from_index");
+    h.range_to = optional_integer(j.at("range"), "to_index");
   }
 }
 

@@ -20,6 +20,11 @@ namespace {
 // Browsers stamp packets in whole milliseconds, so a smaller hole may be rounding.
 constexpr double smallest_hole_s = 0.05;
 constexpr float clip = 4.0F;
+// Ours: what no recorder goes beyond, by far. A damaged header may claim a sample a second or a
+// thousand million, for which a resampler would take gigabytes.
+constexpr int lowest_file_rate = 1000;
+constexpr int highest_file_rate = 768000;
+constexpr int most_channels = 64;
 
 Unexpected refuse(const std::string& name, std::string what, std::string remedy) {
   return Unexpected({ErrorKind::input, name, {}, std::move(what), std::move(remedy)});
@@ -104,6 +109,13 @@ double Decoder::seconds_of(std::int64_t stamp) const {
 Result<void> Decoder::configure(const AVFrame& frame) {
   if (resampler_) {
     if (const Result<void> rest = convert(nullptr); !rest) return rest;
+  }
+  if (frame.sample_rate < lowest_file_rate || frame.sample_rate > highest_file_rate ||
+      frame.ch_layout.nb_channels > most_channels) {
+    return refuse(name_,
+                  "it claims " + std::to_string(frame.ch_layout.nb_channels) + " channels of " +
+                      std::to_string(frame.sample_rate) + " samples a second",
+                  "Record or export it again.");
   }
   AVChannelLayout out = libav::mono();
   SwrContext* made = nullptr;

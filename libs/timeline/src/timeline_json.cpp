@@ -2,6 +2,7 @@
 
 #include <nlohmann/json.hpp>
 
+#include "endpin/base/whole_number.h"
 #include "endpin/timeline/timeline.h"
 
 namespace endpin {
@@ -31,13 +32,22 @@ json or_null(const std::optional<T>& value) {
 
 std::optional<int> optional_int(const json& object, const char* key) {
   const auto found = object.find(key);
-  if (found == object.end() || !found->is_number_integer()) return std::nullopt;
-  return found->get<int>();
+  return found == object.end() ? std::nullopt : whole_number(*found);
 }
 
 struct Malformed {
   std::string what;
 };
+
+int integer(const json& object, const char* key) {
+  const auto value = whole_number(object.at(key));
+  if (!value) throw Malformed{std::string(key) + " is no whole number that can be held"};
+  return *value;
+}
+
+int integer_or(const json& object, const char* key, int otherwise) {
+  return object.contains(key) ? integer(object, key) : otherwise;
+}
 
 Beats beats(const json& value) {
   if (value.is_string()) {
@@ -76,13 +86,13 @@ json note_json(const TimelineNote& n) {
 
 TimelineNote read_note(const json& j) {
   TimelineNote n;
-  n.index = j.at("index").get<int>();
+  n.index = integer(j, "index");
   n.id = j.at("id").get<std::string>();
   n.bar = j.at("bar").get<std::string>();
-  n.pass = j.value("pass", 1);
+  n.pass = integer_or(j, "pass", 1);
   n.onset = beats(j.at("onset_quarters"));
   n.duration = beats(j.at("duration_quarters"));
-  n.midi = j.at("midi").get<int>();
+  n.midi = integer(j, "midi");
   n.spelled = SpelledPitch::parse(j.value("spelled", std::string())).value_or(spell(n.midi, 0));
   n.string = optional_int(j, "string");
   n.finger = optional_int(j, "finger");
@@ -93,10 +103,10 @@ TimelineNote read_note(const json& j) {
   n.slur_id = optional_int(j, "slur_id");
   n.articulation = named<Articulation>(articulation_names, j.value("articulation", json("none")));
   n.ornament = named<Ornament>(ornament_names, j.value("ornament", json("none")));
-  n.graces_before = j.value("graces_before", 0);
+  n.graces_before = integer_or(j, "graces_before", 0);
   n.fermata = j.value("fermata", false);
   n.chord_id = optional_int(j, "chord_id");
-  n.voice = j.value("voice", 1);
+  n.voice = integer_or(j, "voice", 1);
   return n;
 }
 
@@ -113,12 +123,12 @@ json bar_json(const TimelineBar& b) {
 TimelineBar read_bar(const json& j) {
   TimelineBar b;
   b.number = j.at("bar").get<std::string>();
-  b.written_index = j.value("written_index", 0);
-  b.pass = j.value("pass", 1);
+  b.written_index = integer_or(j, "written_index", 0);
+  b.pass = integer_or(j, "pass", 1);
   b.start = beats(j.at("start_quarters"));
   b.length = beats(j.at("length_quarters"));
-  b.beats = j.value("beats", 4);
-  b.beat_type = j.value("beat_type", 4);
+  b.beats = integer_or(j, "beats", 4);
+  b.beat_type = integer_or(j, "beat_type", 4);
   return b;
 }
 
@@ -159,7 +169,7 @@ Timeline read_timeline(const json& j) {
   t.tempo_is_given = j.value("tempo_is_given", false);
   t.beat_unit = beats(j.value("beat_unit_quarters", json("1")));
   if (!(t.beat_unit > Beats(0))) throw Malformed{"the beat unit is not above 0"};
-  t.fifths = j.value("fifths", 0);
+  t.fifths = integer_or(j, "fifths", 0);
   t.minor = j.value("minor", false);
   for (const json& bar : j.at("bars")) t.bars.push_back(read_bar(bar));
   for (const json& note : j.at("notes")) t.notes.push_back(read_note(note));

@@ -55,6 +55,9 @@ TEST(TimelineJson, RefusesWhatOthersCouldNotRelyOn) {
   EXPECT_FALSE(replaced("\"index\":1", "\"index\":5"));
   EXPECT_FALSE(replaced("\"midi\":54", "\"midi\":540"));
   EXPECT_FALSE(replaced("\"quarter_bpm\":72.0", "\"quarter_bpm\":0"));
+  // Found by fuzzing: a number that no int can hold.
+  EXPECT_FALSE(replaced("\"written_index\":0", "\"written_index\":" + std::string(95, '5')));
+  EXPECT_FALSE(replaced("\"written_index\":0", "\"written_index\":2147483648"));
   EXPECT_FALSE(timeline_from_json("{"));
   EXPECT_FALSE(timeline_from_json("[]"));
 }
