@@ -3,6 +3,7 @@
 #include <cstdint>
 #include <filesystem>
 #include <memory>
+#include <optional>
 #include <string>
 #include <vector>
 
@@ -25,7 +26,9 @@ struct Settings {
   std::filesystem::path cache;       ///< where sample packs and peers are installed
   std::filesystem::path keep;        ///< where simulated takes are written as sound; empty: nowhere
   std::uint64_t seed = 1;
-  bool full = false;  ///< the numbers of takes that documentation is made from
+  std::vector<std::string> faults;  ///< the names of those to try; empty: all
+  std::optional<int> takes;         ///< of each fault; empty: by `full`
+  bool full = false;                ///< the numbers of takes that documentation is made from
   int count(int quick, int documented) const { return full ? documented : quick; }
 };
 

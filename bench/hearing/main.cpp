@@ -13,7 +13,8 @@
 #include "evaluation.h"
 
 /// endpin-bench-hearing [RECORDINGS] [--full] [--seed N] [--only SECTION]… [--cache DIR]
-///                      [--failures N] [--markdown FILE] [--keep FOLDER]
+///                      [--fault NAME]… [--takes N] [--failures N] [--markdown FILE] [--keep
+///                      FOLDER]
 namespace {
 
 using namespace endpin;
@@ -46,6 +47,10 @@ Words read_words(int count, char** words) {
       read.settings.seed = std::stoull(value());
     else if (word == "--only")
       read.only.push_back(value());
+    else if (word == "--fault")
+      read.settings.faults.push_back(value());
+    else if (word == "--takes")
+      read.settings.takes = std::stoi(value());
     else if (word == "--cache")
       read.settings.cache = value();
     else if (word == "--failures")

@@ -1,0 +1,40 @@
+#pragma once
+
+#include <set>
+
+#include "verdicts/take_view.h"
+
+namespace endpin::listen {
+
+/// Collects what is said of rhythm and tempo: the first that explains a note's time is the one
+/// that is said, so that their order counts.
+class TimeVerdicts {
+ public:
+  TimeVerdicts(const TakeView& take, Findings& out) : take_(take), out_(out) {}
+
+  const TakeView& take() const { return take_; }
+  /// A finding explains this note's time already.
+  bool said(int index) const { return said_.contains(index); }
+  /// Says it; the finding explains its notes' times from now on.
+  void say(Finding finding, double confidence) {
+    said_.insert(finding.notes.begin(), finding.notes.end());
+    finding.confidence = confidence;
+    out_.push_back(std::move(finding));
+  }
+
+ private:
+  const TakeView& take_;
+  Findings& out_;
+  std::set<int> said_;
+};
+
+/// A bar played in the rhythm of another with the same notes.
+void add_other_rhythm(TimeVerdicts& verdicts);
+/// Runs of two equal short notes to a beat, played long and short.
+void add_uneven(TimeVerdicts& verdicts);
+/// A wait, or a note early or late.
+void add_displaced(TimeVerdicts& verdicts);
+/// Tempo that went up or down from beginning to end.
+void add_drift(TimeVerdicts& verdicts);
+
+}  // namespace endpin::listen
