@@ -38,3 +38,20 @@ export function takeOf(name) {
   execFileSync("ffmpeg", ["-v", "error", "-i", demo(`takes/${name}`), "-ac", "1", file]);
   return file;
 }
+
+/// Half a minute of a bowed string's tone, as a WAV file: a fundamental and four overtones.
+export function heldTone(hertz) {
+  const file = `${temporaryFolder({ keep: true })}/tone.wav`;
+  const tone = [1, 2, 3, 4, 5].map((n) => `${0.3 / n}*sin(2*PI*${n * hertz}*t)`).join("+");
+  execFileSync("ffmpeg", ["-v", "error", "-f", "lavfi", "-i", `aevalsrc=${tone}:s=48000:d=30`, file]);
+  return file;
+}
+
+/// `bars` of the demo's tune at `tempo` beats a minute, after `seconds` of silence.
+export function playedLate({ bars, tempo, seconds }) {
+  const folder = temporaryFolder({ keep: true });
+  execFileSync(endpin, ["play", score, "-o", `${folder}/bars.wav`, "--bars", bars, "--tempo", `${tempo}`]);
+  const late = `adelay=${Math.round(1000 * seconds)}:all=1`;
+  execFileSync("ffmpeg", ["-v", "error", "-i", `${folder}/bars.wav`, "-af", late, `${folder}/late.wav`]);
+  return `${folder}/late.wav`;
+}

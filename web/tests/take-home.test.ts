@@ -1,16 +1,18 @@
 import { execFileSync } from "node:child_process";
 import { mkdtempSync, writeFileSync } from "node:fs";
 import { tmpdir } from "node:os";
-import { expect, test } from "vitest";
+import { expect, test, vi } from "vitest";
 import { goodKinds, workKinds, type Finding, type Hearing, type NoteHearing } from "../src/contracts/hearing";
 import { choose } from "../src/takehome/choose";
 import { placeIn } from "../src/takehome/follow.svelte";
+import { dateOf, lastDays } from "../src/takehome/dates";
 import { drawnHearing, lanesFor } from "../src/takehome/drawing";
 import { advise, slower } from "../src/takehome/rung";
 import { sentenceOf, where } from "../src/takehome/said";
 import { plan } from "../src/takehome/plan";
 import { centsFrom, hertzOf, openStrings, pitchOf } from "../src/takehome/tuner";
 import { crc32, zip } from "../src/takehome/zip";
+import { day } from "../src/words/words.svelte";
 import { timeline } from "./part";
 
 /// The check value of CRC-32 (ISO 3309): of the digits 1 to 9.
@@ -136,4 +138,18 @@ test("a follower's place goes on with the tempo heard, but never into a note tha
   expect(placeIn(4, 2, { ...at, understood: 11 })).toBe(5);
   expect(placeIn(4, 2, { ...at, understood: 20 })).toBeCloseTo(5.9);
   expect(placeIn(4, 2, { ...at, understood: 12, tempo: 0 })).toBe(4);
+});
+
+/// In New York 8 p.m. on 1 March is 2 March in Greenwich; the clocks went forward on 8 March 2026 (IANA
+/// time zone database).
+test("what is practised in the evening belongs to that evening, wherever the phone is", () => {
+  vi.stubEnv("TZ", "America/New_York");
+  try {
+    expect(dateOf(new Date("2026-03-02T01:00:00Z"))).toBe("2026-03-01");
+    expect(lastDays(3, new Date("2026-03-09T04:30:00Z"))).toEqual(["2026-03-07", "2026-03-08", "2026-03-09"]);
+    expect(day("2026-03-01")).toBe("Mar 1");
+    expect(day("2026-03-02T01:00:00Z")).toBe("Mar 1");
+  } finally {
+    vi.unstubAllEnvs();
+  }
 });

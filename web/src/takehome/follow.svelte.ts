@@ -5,6 +5,7 @@ import { quarters, type Timeline } from "../contracts/timeline";
 import type { FollowRequest, ListenAnswer, Place } from "./listen.worker";
 import workerSource from "./listen.worker.ts?source";
 import { bytesOf } from "./voice";
+import { keepAwake } from "./wake";
 
 /// Below this the place is not shown (ours: more likely there than anywhere else).
 const sure = 0.5;
@@ -18,6 +19,7 @@ export class Follower {
   private microphone: Microphone | undefined;
   private worker: Worker | undefined;
   private address = "";
+  private release = () => {};
 
   constructor(
     private readonly core: string,
@@ -28,6 +30,7 @@ export class Follower {
   async start(tempo: number): Promise<void> {
     this.refused = false;
     this.on = true;
+    this.release = keepAwake();
     try {
       const worklet = `data:text/javascript,${encodeURIComponent(source)}`;
       const microphone = await Microphone.open({
@@ -45,6 +48,7 @@ export class Follower {
 
   stop(): void {
     this.on = false;
+    this.release();
     this.place = undefined;
     this.microphone?.close();
     this.microphone = undefined;

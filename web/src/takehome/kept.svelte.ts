@@ -1,6 +1,7 @@
 /// The student's takes and minutes, as they stand in the phone's storage.
 import type { TakeHome } from "../contracts/lesson";
 import { wavOf } from "../recorder/wav";
+import { dateOf } from "./dates";
 import { openStore, type KeptTake, type Piece, type Store } from "./store";
 
 export class Kept {
@@ -58,7 +59,7 @@ export class Kept {
   }
 
   async practised(seconds: number): Promise<void> {
-    const today = new Date().toISOString().slice(0, 10);
+    const today = dateOf(new Date());
     const before = this.minutes.find((m) => m.day === today)?.seconds ?? 0;
     const row = { day: today, seconds: before + seconds };
     this.minutes = [...this.minutes.filter((m) => m.day !== today), row];

@@ -77,8 +77,10 @@ export function figure(value: number, digits = 0): string {
   return new Intl.NumberFormat(language, { maximumFractionDigits: digits }).format(value);
 }
 
+/// A moment's day where the reader is; a date alone is that day everywhere.
 export function day(iso: string): string {
-  return new Intl.DateTimeFormat(language, { day: "numeric", month: "short" }).format(new Date(iso));
+  const timeZone = iso.length === "2026-03-01".length ? "UTC" : undefined;
+  return new Intl.DateTimeFormat(language, { day: "numeric", month: "short", timeZone }).format(new Date(iso));
 }
 
 function fill(sentence: string, values: Values): string {
