@@ -34,7 +34,7 @@ std::string escaped(std::string_view text) {
 
 std::string hear_as_json(const Timeline& timeline, AudioView recording, const HearOptions& options,
                          const FindingOptions& words) {
-  Hearing hearing = hear(std::span(&timeline, 1), recording, options);
+  Hearing hearing = hear(std::span(&timeline, 1), recording, options, endpin_progress);
   add_findings(hearing, std::span(&timeline, 1), words);
   return to_json(hearing);
 }
@@ -48,7 +48,7 @@ struct Follower {
 
 void* endpin_allocate(std::size_t bytes) { return std::malloc(bytes); }
 void endpin_free(void* memory) { std::free(memory); }
-std::int32_t endpin_listen_version() { return 1; }
+std::int32_t endpin_listen_version() { return 2; }
 
 char* endpin_hear(const char* timeline, std::size_t timeline_length, const float* samples,
                   std::size_t count, double rate_hz, double tempo_bpm, double a4_hz,

@@ -14,6 +14,14 @@ enum { endpin_place_values = 6 };
 void* endpin_allocate(std::size_t bytes);
 void endpin_free(void* memory);
 
+/// The one thing that the host gives: it is called by endpin_hear now and then, on the same thread,
+/// with the share done, 0…1, never less than before. In WebAssembly an import, "env"
+/// "endpin_progress".
+#ifdef __EMSCRIPTEN__
+__attribute__((import_module("env"), import_name("endpin_progress")))
+#endif
+void endpin_progress(double share);
+
 /// Hears `count` samples (one channel, ±1) at `rate_hz` as a playing of an `endpin.timeline/1`.
 /// `tempo_bpm` (quarters) and `a4_hz` are 0 where they are to be found. `step` and `language` may
 /// be empty. Returns `endpin.hearing/1` with its findings as text that ends in a zero byte, or
@@ -38,6 +46,6 @@ void* endpin_follow_begin(const char* timeline, std::size_t timeline_length, dou
 const double* endpin_follow(void* follower, const float* samples, std::size_t count);
 void endpin_follow_end(void* follower);
 
-/// 1: this interface.
+/// 2: this interface.
 std::int32_t endpin_listen_version();
 }

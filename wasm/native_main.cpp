@@ -8,6 +8,8 @@
 
 #include "listen_abi.h"
 
+void endpin_progress(double) {}
+
 int main(int count, char** words) {
   if (count != 4) return 2;
   std::ifstream text(words[1]), sound(words[2], std::ios::binary);

@@ -12,6 +12,14 @@ async function pageWith(recording) {
   await page.goto(home);
   await page.getByRole("button", { name: /The piece/ }).click();
   await page.locator('input[data-role="recording"]').setInputFiles(recording);
+  await page.evaluate(() => {
+    window.shares = [];
+    const look = () => {
+      const bar = document.querySelector("progress");
+      if (bar && window.shares.at(-1) !== bar.value) window.shares.push(bar.value);
+    };
+    new MutationObserver(look).observe(document.body, { subtree: true, childList: true, attributes: true });
+  });
   await page.getByRole("button", { name: "What do you hear?" }).click();
   await page.locator("[data-said]").waitFor({ timeout: 60000 });
   return { page, complaints };
@@ -45,6 +53,17 @@ function assertAgreement(page, program) {
 }
 
 export default [
+  {
+    name: "what is done of a hearing is shown as the core tells it",
+    async run() {
+      const { page, complaints } = await pageWith(takeOf("ilva-ode-to-joy.opus"));
+      const shares = await page.evaluate(() => window.shares);
+      assert.ok(shares.length >= 4, `seen: ${shares}`);
+      assert.ok(shares.every((share, i) => share >= (shares[i - 1] ?? 0) && share <= 1), `seen: ${shares}`);
+      assert.deepEqual(complaints, []);
+      await page.close();
+    },
+  },
   {
     name: "page and program hear the same in a clean take: the same findings, onsets within a millisecond",
     async run() {

@@ -10,8 +10,8 @@ import type { KeptTake } from "./store";
 import type { Task } from "./tasks";
 import { bytesOf } from "./voice";
 
-/// Hears about this many seconds of sound a second on a slow phone (ours; only for the progress).
-const pace = 20;
+/// Decoding comes before the core begins, and is over too soon to be counted.
+const decodedAt = 0.1;
 
 export async function hearTake(
   take: KeptTake,
@@ -23,14 +23,13 @@ export async function hearTake(
   const samples = mono(sound);
   const address = URL.createObjectURL(new Blob([source], { type: "text/javascript" }));
   const worker = new Worker(address);
-  const began = performance.now();
-  const timer = setInterval(
-    () => progress(Math.min(0.95, ((performance.now() - began) / 1000) * (pace / sound.duration))),
-    200,
-  );
+  progress(decodedAt);
   try {
     const answer = await new Promise<ListenAnswer>((resolve, reject) => {
-      worker.onmessage = (event: MessageEvent<ListenAnswer>) => resolve(event.data);
+      worker.onmessage = ({ data }: MessageEvent<ListenAnswer>) => {
+        if (data.progress === undefined) resolve(data);
+        else progress(decodedAt + (1 - decodedAt) * data.progress);
+      };
       worker.onerror = (event) => reject(new Error(event.message));
       const core = bytesOf(given.core ?? "");
       const request: HearRequest = {
@@ -49,7 +48,6 @@ export async function hearTake(
     if (answer.hearing === undefined) throw new Error(answer.error ?? "no answer");
     return ofItem(checked(shape, JSON.parse(answer.hearing), "hearing"), 0);
   } finally {
-    clearInterval(timer);
     worker.terminate();
     URL.revokeObjectURL(address);
   }

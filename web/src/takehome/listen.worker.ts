@@ -55,9 +55,10 @@ export interface Place {
   tempo: number;
 }
 
-export type ListenAnswer = { hearing?: string; error?: string; place?: Place };
+/// One of them. `progress`: the share of a hearing that is done, 0…1, before it is there.
+export type ListenAnswer = { hearing?: string; error?: string; place?: Place; progress?: number };
 
-const version = 1;
+const version = 2;
 /// Seconds of sound that are handed to the core at a time at most: the microphone's blocks are 50 ms.
 const longestBlock = 1;
 let follow: ((samples: Float32Array) => Place | undefined) | undefined;
@@ -121,11 +122,13 @@ async function opened(bytes: ArrayBuffer): Promise<Core> {
     for (const place of places) words[place >> 2] = 0;
     return 0;
   };
-  // What the C library's start asks of a system: that memory grew, and the environment, empty here.
+  // What the C library's start asks of a system: that memory grew, and the environment, empty here;
+  // and what a hearing says while it goes on.
   const allowed: Record<string, WebAssembly.ImportValue> = {
     emscripten_notify_memory_growth: () => undefined,
     environ_sizes_get: zeroAt,
     environ_get: () => 0,
+    endpin_progress: (share: number) => self.postMessage({ progress: share } satisfies ListenAnswer),
   };
   const module = await WebAssembly.compile(bytes);
   const imports: WebAssembly.Imports = {};
