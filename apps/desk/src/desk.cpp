@@ -103,6 +103,7 @@ class RunningDesk final : public Desk {
     add_draft_routes(router_, services());
     add_take_upload_routes(router_, services());
     add_take_routes(router_, services());
+    add_take_item_routes(router_, services());
     add_event_routes(router_, services());
     router_.set_fallback(
         [root = options_.web_root](const Call& call) { return static_file(root, call); });

@@ -6,8 +6,6 @@
 #include "endpin/app/decode_in_child.h"
 #include "endpin/app/files.h"
 #include "endpin/book/upload.h"
-#include "endpin/listen/findings.h"
-#include "endpin/listen/listen.h"
 #include "endpin/media/encode.h"
 
 namespace endpin::desk {
@@ -28,7 +26,7 @@ Result<void> keep_sound(const Audio& audio, const fs::path& folder) {
 HearOptions options(const HearJob& job) {
   HearOptions o;
   if (job.take.tempo_bpm) {
-    o.tempo_hint = Bpm(*job.take.tempo_bpm * job.timeline.beat_unit.to_double());
+    o.tempo_hint = Bpm(*job.take.tempo_bpm * job.items.front().timeline.beat_unit.to_double());
   }
   if (job.a4) o.a4 = Hertz(*job.a4);
   return o;
@@ -45,7 +43,7 @@ std::string part_of(const fs::path& file, std::int64_t from, std::size_t length)
 
 }  // namespace
 
-Result<Hearing> hear_take(const HearJob& job) {
+Result<std::vector<ItemHearing>> hear_take(const HearJob& job) {
   job.progress(0);
   auto audio = app::decode_in_child(job.original);
   if (!audio) {
@@ -57,16 +55,18 @@ Result<Hearing> hear_take(const HearJob& job) {
   if (auto kept = keep_sound(*audio, job.folder); !kept) return Unexpected(kept.error());
   job.progress(decoded_at);
   const AudioView view{audio->samples, static_cast<double>(audio->rate)};
-  Hearing hearing = hear(std::span(&job.timeline, 1), view, options(job), [&](double done) {
+  std::vector<Timeline> timelines;
+  for (const TakeItem& item : job.items) timelines.push_back(item.timeline);
+  const FindingOptions verdicts{job.step, job.language, options(job).tempo_hint};
+  auto heard = hear_apart(timelines, view, options(job), verdicts, [&](double done) {
     job.progress(decoded_at + done * (heard_at - decoded_at));
   });
-  FindingOptions verdicts{job.step, job.language, options(job).tempo_hint};
-  add_findings(hearing, std::span(&job.timeline, 1), verdicts);
-  hearing.score.sha256 = book::sha256(job.score.bytes);
-  hearing.recording.sha256 = job.take.sha256;
-  auto kept = app::write_file_atomically(job.folder / "hearing.json", to_json(hearing));
-  if (!kept) return Unexpected(kept.error());
-  return hearing;
+  for (ItemHearing& one : heard) {
+    if (one.item == 0) one.hearing.score.sha256 = book::sha256(job.score.bytes);
+    one.hearing.recording.sha256 = job.take.sha256;
+  }
+  if (auto kept = keep_items(job.folder, job.items, heard); !kept) return Unexpected(kept.error());
+  return heard;
 }
 
 Result<fs::path> playable(const fs::path& original, const fs::path& folder) {

@@ -8,6 +8,8 @@
 #include "endpin/hearing/hearing.h"
 #include "endpin/words/language.h"
 
+#include "take_items.h"
+
 namespace endpin::desk {
 
 /// Thrown through the hearing by its progress, when it is to stop.
@@ -19,7 +21,7 @@ struct HearJob {
   std::filesystem::path folder;    ///< the take's own
   std::filesystem::path original;  ///< the recording as it came
   const app::ScoreInput& score;
-  const Timeline& timeline;  ///< of the score's part, with the markings in force
+  const std::vector<TakeItem>& items;  ///< that it may hold, the piece first
   std::string step;
   Language language = Language::en_us;   ///< of the one thing to say in lists
   std::optional<double> a4;              ///< in hertz; empty: as heard
@@ -27,8 +29,9 @@ struct HearJob {
   std::function<void(double seconds)> decoded;
 };
 
-/// Decodes in a child, keeps the sound as `audio.wav`, hears, and keeps `hearing.json`.
-Result<Hearing> hear_take(const HearJob& job);
+/// Decodes in a child, keeps the sound as `audio.wav`, hears, and keeps what was heard of each item
+/// (see `keep_items`); the piece is the first.
+Result<std::vector<ItemHearing>> hear_take(const HearJob& job);
 
 /// The recording as a WAV in the take's folder, made if it is not there.
 Result<std::filesystem::path> playable(const std::filesystem::path& original,
@@ -37,8 +40,8 @@ Result<std::filesystem::path> playable(const std::filesystem::path& original,
 /// Whether the file holds a moving picture, as far as its first and last bytes tell.
 bool has_picture(const std::filesystem::path& file);
 
-/// What lists and pictures over weeks keep of a hearing.
-book::HeardBrief brief(const Hearing& hearing);
+/// What lists and pictures over weeks keep of a hearing: figures and bars are the piece's.
+book::HeardBrief brief(const std::vector<ItemHearing>& heard);
 std::vector<book::HeardBar> bars(const Hearing& hearing);
 
 }  // namespace endpin::desk

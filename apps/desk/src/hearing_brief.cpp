@@ -17,15 +17,25 @@ std::optional<double> quantile(std::vector<double> values, double share) {
 }
 
 // Work before good, then what is surest.
-const Finding* first_to_say(const Hearing& hearing) {
+const Finding* first_to_say(const std::vector<ItemHearing>& heard) {
   const Finding* chosen = nullptr;
   const auto rank = [](const Finding& f) {
     return std::pair(tone(f.kind) == Tone::work ? 1 : 0, f.confidence);
   };
-  for (const Finding& finding : hearing.findings) {
-    if (chosen == nullptr || rank(finding) > rank(*chosen)) chosen = &finding;
+  for (const ItemHearing& one : heard) {
+    for (const Finding& finding : one.hearing.findings) {
+      if (chosen == nullptr || rank(finding) > rank(*chosen)) chosen = &finding;
+    }
   }
   return chosen;
+}
+
+// A take of a drill alone is a good take, though nothing of the piece is in it.
+HearingStatus status(const std::vector<ItemHearing>& heard) {
+  const bool any = std::any_of(heard.begin(), heard.end(), [](const ItemHearing& one) {
+    return one.hearing.status == HearingStatus::ok;
+  });
+  return any ? HearingStatus::ok : heard.front().hearing.status;
 }
 
 std::map<std::string, std::string> kinds_by_bar(const Hearing& hearing) {
@@ -47,12 +57,15 @@ double note_end(const HeardNote& note) {
 
 }  // namespace
 
-book::HeardBrief brief(const Hearing& hearing) {
+book::HeardBrief brief(const std::vector<ItemHearing>& heard) {
+  const Hearing& hearing = heard.front().hearing;
   book::HeardBrief b;
-  b.status = name(hearing.status);
-  if (const Finding* finding = first_to_say(hearing)) b.line = finding->says;
-  for (const Finding& finding : hearing.findings) {
-    ++(tone(finding.kind) == Tone::work ? b.work : b.good);
+  b.status = name(status(heard));
+  if (const Finding* finding = first_to_say(heard)) b.line = finding->says;
+  for (const ItemHearing& one : heard) {
+    for (const Finding& finding : one.hearing.findings) {
+      ++(tone(finding.kind) == Tone::work ? b.work : b.good);
+    }
   }
   b.bpm = hearing.tempo.bpm;
   b.clean_bpm = hearing.tempo.clean_bpm;

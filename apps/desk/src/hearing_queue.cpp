@@ -140,11 +140,12 @@ Result<void> HearingQueue::hear_and_keep(const book::Take& take) {
   if (!marked) return Unexpected(marked.error());
   const auto settings = book_.settings();
   const auto original = book_.takes().original(take);
+  const auto items = items_of(book_, scores_, take, **piece, **marked);
   const HearJob job{take,
                     book_.takes().folder(take),
                     original,
                     *(*marked)->score,
-                    (*marked)->timeline,
+                    items,
                     (*marked)->markings.step,
                     language_of(book_),
                     settings ? settings->a4 : std::nullopt,
@@ -152,9 +153,9 @@ Result<void> HearingQueue::hear_and_keep(const book::Take& take) {
                     [&](double seconds) {
                       (void)book_.takes().measured(take.id, seconds, has_picture(original));
                     }};
-  const auto hearing = hear_take(job);
-  if (!hearing) return Unexpected(hearing.error());
-  const auto kept = book_.takes().heard(take.id, brief(*hearing), bars(*hearing));
+  const auto heard = hear_take(job);
+  if (!heard) return Unexpected(heard.error());
+  const auto kept = book_.takes().heard(take.id, brief(*heard), bars(heard->front().hearing));
   if (!kept) return Unexpected(kept.error());
   return {};
 }

@@ -2,10 +2,10 @@
 
 #include <algorithm>
 
-#include "endpin/app/files.h"
 #include "endpin/pages/take_home.h"
 
 #include "fields.h"
+#include "take_items.h"
 
 namespace endpin::desk {
 namespace {
@@ -38,23 +38,27 @@ Result<std::vector<Remark>> remarks_for_goals(book::Book& book, Language languag
 Result<Hearing> answerable(book::Book& book, const book::Take& take) {
   Hearing kept;
   if (take.state != book::TakeState::heard) return kept;
-  const auto text = app::read_file(book.takes().folder(take) / "hearing.json");
-  if (!text) return Unexpected(Error(text.error()));
   const auto decided = book.words().decisions(take.id);
   if (!decided) return Unexpected(Error(decided.error()));
-  const auto hearing = hearing_from_json(*text);
-  if (!hearing) return Unexpected(Error(hearing.error()));
   const auto rejected = [&](const Finding& finding) {
     return std::any_of(decided->begin(), decided->end(), [&](const book::Decision& d) {
       return d.finding == finding.id && d.verdict == "rejected";
     });
   };
-  for (const Finding& finding : hearing->findings) {
-    if (tone(finding.kind) != Tone::work || rejected(finding)) continue;
-    kept.findings.push_back(kind_and_bars(finding));
+  const auto folder = book.takes().folder(take);
+  for (const HeardItem& item : heard_items(folder)) {
+    const auto hearing = hearing_of(folder, item.item);
+    if (!hearing) return Unexpected(Error(hearing.error()));
+    for (const Finding& finding : hearing->findings) {
+      if (tone(finding.kind) != Tone::work || rejected(finding)) continue;
+      kept.findings.push_back(kind_and_bars(finding));
+      // Bars of an exercise are its own: what helps is practising the piece's bars that it is for.
+      if (item.item != 0) kept.findings.back().bars = item.bars;
+    }
+    if (item.item != 0) continue;
+    kept.tempo.clean_bpm = hearing->tempo.clean_bpm;
+    kept.tempo.beat_unit = hearing->tempo.beat_unit;
   }
-  kept.tempo.clean_bpm = hearing->tempo.clean_bpm;
-  kept.tempo.beat_unit = hearing->tempo.beat_unit;
   return kept;
 }
 

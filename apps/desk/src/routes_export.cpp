@@ -2,6 +2,7 @@
 
 #include "book_json.h"
 #include "services.h"
+#include "take_items.h"
 
 namespace endpin::desk {
 namespace {
@@ -26,10 +27,12 @@ Result<void> add_takes(const Services& s, const std::vector<book::Take>& takes, 
     json["message"] = or_null(*message);
     list.push_back(json);
     const fs::path original = s.book.takes().original(take);
-    const fs::path hearing = s.book.takes().folder(take) / "hearing.json";
     std::error_code failed;
     if (fs::exists(original, failed)) entries.push_back({at + take.file_name, original, ""});
-    if (fs::exists(hearing, failed)) entries.push_back({at + "hearing.json", hearing, ""});
+    for (const fs::path& hearing : hearing_files(s.book.takes().folder(take))) {
+      const std::string name = hearing.filename().string();
+      if (fs::exists(hearing, failed)) entries.push_back({at + name, hearing, ""});
+    }
   }
   return {};
 }

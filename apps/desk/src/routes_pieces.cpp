@@ -144,7 +144,14 @@ Answer engraving(const Services& s, const Call& call) {
   if (const auto* no = std::get_if<Answer>(&found)) return *no;
   const auto source = engraved_source(s, std::get<book::Piece>(found));
   if (!source) return refuse(source.error());
-  const auto drawing = s.engraver.get(call.id(), *source, call.query_text("shape") == "narrow");
+  return engraving_answer(s, call, call.id(), *source);
+}
+
+}  // namespace
+
+Answer engraving_answer(const Services& s, const Call& call, book::Id piece,
+                        const std::string& musicxml) {
+  const auto drawing = s.engraver.get(piece, musicxml, call.query_text("shape") == "narrow");
   if (drawing.state == "ready") {
     // The pages are JSON already, and large: not read again.
     return tagged(
@@ -154,8 +161,6 @@ Answer engraving(const Services& s, const Call& call) {
   if (drawing.failure) json["error"] = to_json(*drawing.failure);
   return json_answer(json, drawing.failure ? 200 : 202);
 }
-
-}  // namespace
 
 Answer piece_answer(const Services& s, book::Id id, int status) {
   const Found found = find_piece(s, id);

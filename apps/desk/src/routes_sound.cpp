@@ -35,7 +35,14 @@ Answer sound(const Services& s, const Call& call, bool times) {
   const auto usual = options.beats_per_minute;
   if (auto no = read_perform_options(call, options)) return *no;
   if (!options.beats_per_minute) options.beats_per_minute = usual;
-  const auto made = s.sounds.make((*marked)->timeline, options);
+  return sound_answer(s, call, (*marked)->timeline, options, times);
+}
+
+}  // namespace
+
+Answer sound_answer(const Services& s, const Call& call, const Timeline& timeline,
+                    const PerformOptions& options, bool times) {
+  const auto made = s.sounds.make(timeline, options);
   if (!made) {
     const bool asked = made.error().kind != ErrorKind::machine;
     return asked ? refuse(400, made.error()) : refuse(made.error());
@@ -56,8 +63,6 @@ Answer sound(const Services& s, const Call& call, bool times) {
   }
   return answer;
 }
-
-}  // namespace
 
 void add_sound_routes(Router& r, Services s) {
   r.add("GET", "/api/pieces/{id}/sound.wav", [s](const Call& c) { return sound(s, c, false); });

@@ -13,6 +13,7 @@ std::variant<book::Take, Answer> announced(const Services& s, const Call& call) 
   take.file_name = book::plain_file_name(call.query_text("name").value_or("take"));
   take.student = query_id(call, "student");
   take.piece = query_id(call, "piece");
+  take.lesson = query_id(call, "lesson");
   take.sender = call.query_text("sender").value_or("").substr(0, 200);
   take.recorded = call.query_text("recorded");
   if (take.recorded && !plausible_moment(*take.recorded)) {
@@ -22,6 +23,7 @@ std::variant<book::Take, Answer> announced(const Services& s, const Call& call) 
   if (const auto* no = std::get_if<Answer>(&tempo)) return *no;
   take.tempo_bpm = std::get<0>(tempo);
   if (auto no = check_owners(s, take.student, take.piece)) return *no;
+  if (auto no = follow_lesson(s, take)) return *no;
   return take;
 }
 
@@ -68,6 +70,15 @@ Answer add_take(const Services& s, const Call& call) {
 }
 
 }  // namespace
+
+std::optional<Answer> follow_lesson(const Services& s, book::Take& take) {
+  if (!take.lesson) return std::nullopt;
+  const auto lesson = s.book.lessons().find(*take.lesson);
+  if (!lesson) return refuse(lesson.error());
+  if (!*lesson) return no_such("lesson");
+  if (!take.piece) take.piece = (*lesson)->piece;
+  return std::nullopt;
+}
 
 std::optional<Answer> check_owners(const Services& s, std::optional<book::Id> student,
                                    std::optional<book::Id> piece) {

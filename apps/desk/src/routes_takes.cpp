@@ -1,6 +1,3 @@
-#include "endpin/app/files.h"
-#include "endpin/hearing/hearing.h"
-#include "endpin/listen/findings.h"
 #include "endpin/media/decode.h"
 
 #include "book_json.h"
@@ -55,21 +52,24 @@ Answer change_take(const Services& s, const Call& call) {
   auto& take = std::get<book::Take>(found);
   const auto piece = take.piece;
   const auto tempo = take.tempo_bpm;
+  const auto lesson = take.lesson;
   Fields fields(call);
   fields.maybe_id("student", take.student)
       .maybe_id("piece", take.piece)
+      .maybe_id("lesson", take.lesson)
       .flag("seen", take.seen)
       .text("sender", take.sender)
       .date("delete_after", take.delete_after)
       .maybe_real("tempo_bpm", take.tempo_bpm, 10, 400);
   if (fields.problem()) return *fields.problem();
   if (auto no = check_owners(s, take.student, take.piece)) return *no;
+  if (auto no = follow_lesson(s, take)) return *no;
   if (auto changed = s.book.takes().change(take); !changed) return refuse(changed.error());
   if (!take.sender.empty() && take.student && fields.has("student")) {
     auto kept = s.book.takes().remember_sender(take.sender, *take.student);
     if (!kept) return refuse(kept.error());
   }
-  if (piece != take.piece || tempo != take.tempo_bpm) {
+  if (piece != take.piece || tempo != take.tempo_bpm || lesson != take.lesson) {
     s.hearings.cancel(take.id);
     if (auto queued = s.book.takes().queue(take.id); !queued) return refuse(queued.error());
     s.hearings.wake();
@@ -113,23 +113,6 @@ Answer cancel(const Services& s, const Call& call) {
     tell_take(s, call.id());
   }
   return take_answer(s, call.id());
-}
-
-Answer hearing(const Services& s, const Call& call) {
-  const Found found = find_take(s, call.id());
-  if (const auto* no = std::get_if<Answer>(&found)) return *no;
-  const auto& take = std::get<book::Take>(found);
-  if (take.state != book::TakeState::heard) {
-    return refuse(409, Error{ErrorKind::input, take.file_name, "", "it has not been heard yet",
-                             "Wait until its state is `heard`."});
-  }
-  const auto json = app::read_file(s.book.takes().folder(take) / "hearing.json");
-  if (!json) return refuse(json.error());
-  auto kept = hearing_from_json(*json);
-  if (!kept) return refuse(kept.error());
-  const Language language = language_of(s, call);
-  for (Finding& finding : kept->findings) finding.says = says(finding, language);
-  return tagged(call, to_json(*kept));
 }
 
 Answer audio(const Services& s, const Call& call) {
@@ -201,7 +184,6 @@ void add_take_routes(Router& r, Services s) {
   r.add("DELETE", "/api/takes/{id}", [s](const Call& c) { return remove_take(s, c); });
   r.add("POST", "/api/takes/{id}/retry", [s](const Call& c) { return retry(s, c); });
   r.add("POST", "/api/takes/{id}/cancel", [s](const Call& c) { return cancel(s, c); });
-  r.add("GET", "/api/takes/{id}/hearing", [s](const Call& c) { return hearing(s, c); });
   r.add("GET", "/api/takes/{id}/audio", [s](const Call& c) { return audio(s, c); });
   r.add("GET", "/api/takes/{id}/peaks", [s](const Call& c) { return peaks(s, c); });
   r.add("GET", "/api/takes/{id}/original", [s](const Call& c) { return original(s, c); });

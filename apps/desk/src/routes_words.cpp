@@ -1,11 +1,11 @@
 #include <set>
 
-#include "endpin/app/files.h"
 #include "endpin/hearing/hearing.h"
 #include "endpin/listen/findings.h"
 
 #include "book_json.h"
 #include "services.h"
+#include "take_items.h"
 
 namespace endpin::desk {
 namespace {
@@ -64,25 +64,41 @@ Language language_of_student(const Services& s, const book::Take& take) {
   return own.value_or(language_of(s.book));
 }
 
+// A finding as the student reads it: that of an exercise says of which.
+struct Sayable {
+  Finding finding;
+  std::string text;
+};
+
+std::vector<Sayable> sayable(const Services& s, const book::Take& take, Language language) {
+  std::vector<Sayable> all;
+  const auto folder = s.book.takes().folder(take);
+  for (const HeardItem& item : heard_items(folder)) {
+    const auto hearing = hearing_of(folder, item.item);
+    if (!hearing) continue;
+    const std::string of = item.item == 0 ? "" : say(item.title, language) + ": ";
+    for (const Finding& finding : hearing->findings) {
+      all.push_back({finding, of + says(finding, language)});
+    }
+  }
+  return all;
+}
+
 // What is good first, then at most three things to work on: a child can keep no more in mind.
 Result<std::string> proposed_message(const Services& s, const book::Take& take) {
-  const auto text = app::read_file(s.book.takes().folder(take) / "hearing.json");
-  if (!text) return std::string();
-  const auto hearing = hearing_from_json(*text);
   const auto decided = s.book.words().decisions(take.id);
-  if (!hearing || !decided) return std::string();
+  if (!decided) return Unexpected(decided.error());
   std::map<std::string, book::Decision> by_finding;
   for (const book::Decision& d : *decided) by_finding[d.finding] = d;
-  const Language language = language_of_student(s, take);
+  const auto all = sayable(s, take, language_of_student(s, take));
   std::string message;
   for (const Tone wanted : {Tone::good, Tone::work}) {
     int said = 0;
-    for (const Finding& finding : hearing->findings) {
+    for (const auto& [finding, text] : all) {
       const auto at = by_finding.find(finding.id);
       const std::string verdict = at == by_finding.end() ? "" : at->second.verdict;
       if (tone(finding.kind) != wanted || verdict == "rejected" || said == 3) continue;
-      message += (message.empty() ? "" : "\n") +
-                 (verdict == "reworded" ? at->second.words : says(finding, language));
+      message += (message.empty() ? "" : "\n") + (verdict == "reworded" ? at->second.words : text);
       ++said;
     }
   }

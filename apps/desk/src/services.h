@@ -39,6 +39,7 @@ void add_word_routes(Router& router, Services services);
 void add_export_routes(Router& router, Services services);
 void add_draft_routes(Router& router, Services services);
 void add_take_routes(Router& router, Services services);
+void add_take_item_routes(Router& router, Services services);
 void add_take_upload_routes(Router& router, Services services);
 void add_event_routes(Router& router, Services services);
 void add_bar_routes(Router& router, Services services);
@@ -47,6 +48,12 @@ void add_bar_routes(Router& router, Services services);
 Json take_json(const Services& services, const book::Take& take);
 /// What a call says of how to play: tempo, bars, click and so on; the answer is the refusal.
 std::optional<Answer> read_perform_options(const Call& call, PerformOptions& options);
+/// The sound of a timeline, or with `times` where each note is in it.
+Answer sound_answer(const Services& services, const Call& call, const Timeline& timeline,
+                    const PerformOptions& options, bool times);
+/// The pages of a score, drawn or waited for; events tell of it under `piece`.
+Answer engraving_answer(const Services& services, const Call& call, book::Id piece,
+                        const std::string& musicxml);
 /// A piece as the interface says it.
 Answer piece_answer(const Services& services, book::Id id, int status = 200);
 /// The part that is drawn: MusicXML in which every note has its id, as it was printed. The page
@@ -57,6 +64,8 @@ Language language_of(const Services& services, const Call& call);
 /// 404 if a take is to be of a student or a piece that is not there.
 std::optional<Answer> check_owners(const Services& services, std::optional<book::Id> student,
                                    std::optional<book::Id> piece);
+/// A take of a lesson is of the lesson's piece unless it says otherwise; 404 without such a lesson.
+std::optional<Answer> follow_lesson(const Services& services, book::Take& take);
 /// "2026-03-01", with or without a time of day.
 bool plausible_moment(const std::string& text);
 /// Tells every page that listens.

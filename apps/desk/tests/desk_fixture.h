@@ -127,4 +127,20 @@ class DeskTest : public testing::Test {
   std::thread serving;
 };
 
+/// A desk that hears, one take at a time.
+class HearingDeskTest : public DeskTest {
+ protected:
+  HearingDeskTest() : DeskTest(1) {}
+  Said when_settled(const std::string& path) {
+    Said take = get(path);
+    for (int i = 0; i < 600; ++i) {
+      const std::string state = take.json.value("state", "");
+      if (state != "queued" && state != "hearing") break;
+      std::this_thread::sleep_for(std::chrono::milliseconds(50));
+      take = get(path);
+    }
+    return take;
+  }
+};
+
 }  // namespace endpin::desk

@@ -1,8 +1,7 @@
 #include <algorithm>
 
-#include "endpin/hearing/hearing.h"
-
 #include "desk_fixture.h"
+#include "take_items.h"
 
 namespace endpin::desk {
 namespace {
@@ -49,7 +48,8 @@ class AnsweringLessons : public DeskTest {
     auto& takes = desk->book().takes();
     const auto claimed = takes.claim();
     ASSERT_TRUE(claimed && *claimed);
-    std::ofstream(takes.folder(**claimed) / "hearing.json") << to_json(hearing);
+    std::vector<ItemHearing> heard{{0, hearing}};
+    ASSERT_TRUE(keep_items(takes.folder(**claimed), std::vector<TakeItem>(1), heard));
     ASSERT_TRUE(takes.heard(take, {"ok", "", 1, 0, {}, {}, {}, {}, {}, {}, 0}, {}));
   }
   static bool drills(const Json& items, const std::string& bar) {

@@ -169,20 +169,7 @@ TEST_F(TakeApi, ListsComeInPages) {
   EXPECT_EQ(get("/takes?limit=9999").status, 400);
 }
 
-class HearingApi : public DeskTest {
- protected:
-  HearingApi() : DeskTest(1) {}
-  Said when_settled(const std::string& path) {
-    Said take = get(path);
-    for (int i = 0; i < 600; ++i) {
-      const std::string state = take.json.value("state", "");
-      if (state != "queued" && state != "hearing") break;
-      std::this_thread::sleep_for(std::chrono::milliseconds(50));
-      take = get(path);
-    }
-    return take;
-  }
-};
+class HearingApi : public HearingDeskTest {};
 
 TEST_F(HearingApi, ATakeWithAPieceIsHeard) {
   const int piece = add_piece();

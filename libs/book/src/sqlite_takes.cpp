@@ -116,9 +116,10 @@ class SqliteTakes final : public Takes {
 
   Result<bool> change(const Take& t) override {
     return changed(db().change(
-        "UPDATE takes SET student=?, piece=?, sender=?, recorded=?, delete_after=?, tempo_bpm=?,"
-        " seen=? WHERE id=?",
-        t.student, t.piece, t.sender, t.recorded, t.delete_after, t.tempo_bpm, t.seen, t.id));
+        "UPDATE takes SET student=?, piece=?, lesson=?, sender=?, recorded=?, delete_after=?,"
+        " tempo_bpm=?, seen=? WHERE id=?",
+        t.student, t.piece, t.lesson, t.sender, t.recorded, t.delete_after, t.tempo_bpm, t.seen,
+        t.id));
   }
 
   Result<bool> remove(Id id) override {

@@ -2,8 +2,7 @@
 
 #include <gtest/gtest.h>
 
-#include "endpin/listen/findings.h"
-
+#include "excerpts.h"
 #include "played.h"
 
 namespace endpin::listen {
@@ -58,17 +57,51 @@ TEST(Apart, ThePieceAloneIsHeardAsWithoutOtherItems) {
   add(r, melody, 1);
   const auto found = hear_apart(items, r.view());
   ASSERT_EQ(found.size(), 1U);
-  EXPECT_EQ(to_json(found[0].hearing), to_json(hear(std::span(items).first(1), r.view())));
+  Hearing alone = hear(std::span(items).first(1), r.view());
+  add_findings(alone, std::span(items).first(1));
+  EXPECT_EQ(to_json(found[0].hearing), to_json(alone));
+}
+
+TEST(Apart, ADrillBetweenTwoHalvesOfThePieceIsNoHesitation) {
+  const std::vector<Timeline> items{Tune(melody).timeline, Tune(drill).timeline};
+  Recording r(30);
+  add(r, {melody.begin(), melody.begin() + 8}, 1);
+  const double drill_at = 1 + 8 * 0.6 + 0.6;
+  const double second_at = drill_at + 16 * 0.6 + 0.6;
+  add(r, drill, drill_at);
+  add(r, {melody.begin() + 8, melody.end()}, second_at);
+  const auto found = hear_apart(items, r.view());
+  ASSERT_EQ(found.size(), 2U);
+  const Hearing& piece = found[0].hearing;
+  EXPECT_EQ(heard(piece), 16);
+  EXPECT_NEAR(piece.notes[8].heard->onset.value(), second_at, 0.05);
+  EXPECT_NEAR(found[1].hearing.notes[0].heard->onset.value(), drill_at, 0.05);
+  for (const Finding& f : piece.findings) EXPECT_NE(f.kind, FindingKind::restart) << f.says;
+}
+
+TEST(Excerpts, TimesComeBackToTheRecording) {
+  std::vector<float> samples(10000);
+  for (std::size_t i = 0; i < samples.size(); ++i) samples[i] = static_cast<float>(i);
+  const AudioView ten_seconds{samples, 1000};
+  const auto parts = outside({{Seconds(2), Seconds(5)}, {Seconds(4), Seconds(6)}}, Seconds(10));
+  const Excerpts excerpts(ten_seconds, parts);
+  ASSERT_EQ(excerpts.view().samples.size(), 6000U);
+  EXPECT_EQ(excerpts.view().samples[2000], 6000);
+  Hearing h;
+  h.restarts = {{Seconds(1), 0, 0}, {Seconds(3), 0, 0}};
+  excerpts.put_back(h);
+  EXPECT_EQ(h.restarts[0].time, Seconds(1));
+  EXPECT_EQ(h.restarts[1].time, Seconds(7));
+  EXPECT_EQ(h.recording.length, Seconds(10));
 }
 
 TEST(Apart, ADrillAloneLeavesThePieceUnreached) {
   const std::vector<Timeline> items{Tune(melody).timeline, Tune(drill).timeline};
   Recording r(14);
   add(r, drill, 1);
-  auto found = hear_apart(items, r.view());
+  const auto found = hear_apart(items, r.view());
   ASSERT_EQ(found.size(), 2U);
   EXPECT_EQ(heard(found[0].hearing), 0);
-  add_findings(found[0].hearing, std::span(items).first(1));
   EXPECT_TRUE(found[0].hearing.findings.empty());
   EXPECT_EQ(found[1].hearing.status, HearingStatus::ok);
 }

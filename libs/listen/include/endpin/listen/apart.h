@@ -3,22 +3,27 @@
 #include <span>
 #include <vector>
 
+#include "endpin/listen/findings.h"
 #include "endpin/listen/listen.h"
 
 /// A recording that holds a scale, a drill and the piece, heard item by item.
 namespace endpin {
 
-/// What was heard of the `item`-th of several timelines; all in it is that item's alone.
+/// What was heard of the `item`-th of several timelines, with its findings; all in it is that
+/// item's alone.
 struct ItemHearing {
   int item = 0;
   Hearing hearing;
 };
 
-/// Hears each of `items` by itself: what was played of the others is silence there, so that a drill
-/// is never taken for a slip in the piece. The first item is always among the result; another is
-/// where most of its notes were heard. Times are those of the recording. Takes as long as hearing
-/// the recording once, and once more for each item that was played.
+/// Hears each of `items` by itself: what was played of the others is left out, so that a drill is
+/// never taken for a slip in the piece, nor for a hesitation between two parts of it. The first
+/// item is always among the result; another is where most of its notes were heard. Times are those
+/// of the recording. Takes as long as hearing the recording once, and once more for all that was
+/// played.
 std::vector<ItemHearing> hear_apart(std::span<const Timeline> items, AudioView recording,
-                                    const HearOptions& options = {}, const Progress& progress = {});
+                                    const HearOptions& options = {},
+                                    const FindingOptions& verdicts = {},
+                                    const Progress& progress = {});
 
 }  // namespace endpin

@@ -1,0 +1,38 @@
+#pragma once
+
+#include <vector>
+
+#include "endpin/listen/listen.h"
+
+namespace endpin::listen {
+
+/// Parts of a recording joined to one, and the way back from its times.
+class Excerpts {
+ public:
+  /// `parts` ascending, apart from each other.
+  Excerpts(AudioView recording, const std::vector<Span>& parts);
+
+  AudioView view() const { return {samples_, rate_}; }
+  /// Times of `hearing`, which is one of `view()`, become those of the recording.
+  void put_back(Hearing& hearing) const;
+
+ private:
+  Seconds in_recording(Seconds at) const;
+
+  struct Part {
+    double at_s = 0;     ///< in the excerpts
+    double shift_s = 0;  ///< from there to the recording
+  };
+  std::vector<float> samples_;
+  double rate_ = 0;
+  Seconds length_;
+  std::vector<Part> parts_;
+};
+
+/// What of the recording is outside of `spans`, which may overlap.
+std::vector<Span> outside(std::vector<Span> spans, Seconds length);
+/// `spans` with `air` before and after, joined where they touch, without what is in `others`.
+std::vector<Span> with_air(const std::vector<Span>& spans, Seconds air,
+                           const std::vector<Span>& others, Seconds length);
+
+}  // namespace endpin::listen
