@@ -116,6 +116,11 @@ std::vector<HeardItem> heard_items(const fs::path& folder) {
   std::vector<HeardItem> items;
   const auto text = app::read_file(folder / list_name);
   const Json list = Json::parse(text ? *text : "", nullptr, false);
+  // Heard before there were lists: the piece alone.
+  std::error_code failed;
+  if (!list.is_array() && fs::exists(hearing_file(folder, 0), failed)) {
+    items.push_back({0, "piece", "piece", {"sheet.piece", {}}, {}});
+  }
   if (!list.is_array()) return items;
   for (const Json& j : list) {
     const Json& title = j.at("title");

@@ -103,7 +103,8 @@ class Takes {
   virtual Result<Id> add(Take take, Upload upload, bool* duplicate) = 0;
   virtual Result<std::optional<Take>> find(Id id) = 0;
   virtual Result<std::vector<Take>> list(const TakeQuery& query) = 0;
-  /// Writes student, piece, lesson, sender, recorded, delete_after, tempo and seen, and nothing else.
+  /// Writes student, piece, lesson, sender, recorded, delete_after, tempo and seen, and nothing
+  /// else.
   virtual Result<bool> change(const Take& take) = 0;
   virtual Result<bool> remove(Id id) = 0;
   virtual std::filesystem::path folder(const Take& take) const = 0;
