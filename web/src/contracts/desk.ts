@@ -63,6 +63,19 @@ export const piece = object({
   new_takes: whole,
 });
 
+/// One thing that a take holds: the piece is 0, an exercise of its lesson another number.
+export const takeItem = object({
+  item: whole,
+  key: text,
+  kind: text,
+  title: text,
+  bars: list(text),
+  status: oneOf("ok", "wrong-piece", "no-music", "too-short", "uncertain"),
+  playing: list(object({ from_s: number, to_s: number })),
+  work: whole,
+  good: whole,
+});
+
 const named = object({ id: whole, name: text });
 export const take = object({
   id: whole,
@@ -219,6 +232,7 @@ export type Sound = Of<typeof sound>;
 export type Decision = Of<typeof decision>;
 export type RubricRow = Of<typeof rubricRow>;
 export type Proposal = Of<typeof proposal>;
+export type TakeItem = Of<typeof takeItem>;
 export type Lesson = Of<typeof lesson>;
 export type HistoryPoint = Of<typeof historyPoint>;
 export type BarOfGroup = Of<typeof barOfGroup>;

@@ -22,20 +22,29 @@ export async function openPiece(id: number): Promise<OpenPiece> {
   const [facts, played, pages] = await Promise.all([
     read(piece, `/pieces/${id}`),
     read(timeline, `/pieces/${id}/timeline`),
-    engravedPages(id),
+    engravedPages(`/pieces/${id}`, id),
     ifThere(() => marker.load()),
   ]);
   return { piece: facts, part: new Part(played, pages, "own"), marker };
 }
 
-/// Waits for the engraver where it is still at work.
-async function engravedPages(id: number): Promise<string[]> {
+/// An exercise that was heard in a take of `piece`, as `/takes/7/items/2`.
+export async function openExercise(path: string, piece: number): Promise<Part> {
+  const [played, pages] = await Promise.all([
+    read(timeline, `${path}/timeline`),
+    engravedPages(path, piece),
+  ]);
+  return new Part(played, pages, "own");
+}
+
+/// Waits for the engraver where it is still at work; it tells of it under `piece`.
+async function engravedPages(path: string, piece: number): Promise<string[]> {
   const shape = innerWidth < narrowBelow ? "narrow" : undefined;
   for (;;) {
-    const answer = await read(engraving, `/pieces/${id}/engraving`, { shape });
+    const answer = await read(engraving, `${path}/engraving`, { shape });
     if (answer.state === "ready") return answer.pages;
     if (answer.state === "failed") throw new Error(engravingFault(answer));
-    await nextEngraving(id);
+    await nextEngraving(piece);
   }
 }
 

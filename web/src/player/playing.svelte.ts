@@ -29,7 +29,8 @@ export class Playing {
   private loaded: { key: string; sound: Sound } | undefined;
 
   constructor(
-    private readonly piece: number,
+    /// Whose sound it is: "/pieces/3", or an item of a take.
+    private readonly source: string,
     private readonly timeline: Timeline,
     tempo: number | null,
   ) {
@@ -62,7 +63,7 @@ export class Playing {
     try {
       const query = { ...this.query(), ...(bars ? { bars } : {}) };
       await this.load(query);
-      const ended = this.player.play(address(`/pieces/${this.piece}/sound.wav`, query), 0, Infinity, this.loop !== undefined);
+      const ended = this.player.play(address(`${this.source}/sound.wav`, query), 0, Infinity, this.loop !== undefined);
       this.waiting = false;
       await ended;
     } catch (error) {
@@ -78,7 +79,7 @@ export class Playing {
     const query = { tempo: Math.round(bpm), bars: from === to ? from : `${from}-${to}` };
     try {
       await this.load(query);
-      await this.player.play(address(`/pieces/${this.piece}/sound.wav`, query));
+      await this.player.play(address(`${this.source}/sound.wav`, query));
     } catch (error) {
       this.trouble = error instanceof Refusal ? error.message : say("play.cannot");
     }
@@ -118,7 +119,7 @@ export class Playing {
   private async load(query: Record<string, string | number | boolean | undefined>): Promise<void> {
     const key = JSON.stringify(query);
     if (this.loaded?.key !== key) {
-      this.loaded = { key, sound: await read(sound, `/pieces/${this.piece}/sound.json`, query) };
+      this.loaded = { key, sound: await read(sound, `${this.source}/sound.json`, query) };
     }
     this.timing = Timing.ofSound(this.loaded.sound, this.timeline);
   }

@@ -27,12 +27,13 @@ export class Listening {
 
   constructor(
     take: number,
-    piece: number,
+    /// Whose model is played: "/pieces/3", or an item of the take.
+    model: string,
     timeline: Timeline,
     private readonly hearing: Hearing | undefined,
   ) {
     this.url = address(`/takes/${take}/audio`);
-    this.model = new Playing(piece, timeline, null);
+    this.model = new Playing(model, timeline, null);
     this.timing = hearing && Timing.ofHearing(hearing, timeline);
   }
 
