@@ -9,7 +9,7 @@ the student was given a lesson, so that its warm-ups and drills are looked for a
 are heard in 20 s and the 99th percentile of a list's time is below 100 ms. Prints the figures; exit 0
 if it holds. The time is the machine's: run it alone.
 """
-import argparse, json, os, shutil, subprocess, sys, tempfile, threading, time, wave
+import argparse, json, os, resource, shutil, subprocess, sys, tempfile, threading, time, wave
 
 from faults import Desk, PIECE
 
@@ -82,13 +82,17 @@ def main():
     heard = time.monotonic() - began
     done.set()
     watcher.join()
+    before = resource.getrusage(resource.RUSAGE_CHILDREN)
     desk.end()
+    after = resource.getrusage(resource.RUSAGE_CHILDREN)
+    work = after.ru_utime + after.ru_stime - before.ru_utime - before.ru_stime
     shutil.rmtree(root)
     waits.sort()
     slow = waits[int(0.99 * len(waits))] * 1000
     well = sum(t["state"] == "heard" and t["status"] == "ok" for t in listed)
     print(f"{given.takes} takes of {given.minutes:g} min: all received after {received:.1f} s, heard after "
-          f"{heard:.1f} s ({well} ok); lists meanwhile: median {waits[len(waits) // 2] * 1000:.0f} ms, "
+          f"{heard:.1f} s ({well} ok), {work:.1f} s of processors, {os.getloadavg()[0]:.0f} programs "
+          f"at work; lists meanwhile: median {waits[len(waits) // 2] * 1000:.0f} ms, "
           f"99th percentile {slow:.0f} ms, {len(waits)} asked")
     sys.exit(0 if well == given.takes and heard < 20 and slow < 100 else 1)
 

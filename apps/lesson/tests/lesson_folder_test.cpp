@@ -2,6 +2,7 @@
 
 #include <cstdlib>
 #include <filesystem>
+#include <set>
 #include <string>
 
 #include <gmock/gmock.h>
@@ -81,6 +82,18 @@ TEST(LessonPlan, RefusesATempoThatNobodyPlays) {
     EXPECT_THAT(plan.error().line(), HasSubstr("ode-to-joy.musicxml"));
     EXPECT_THAT(plan.error().line(), HasSubstr("out of range"));
   }
+}
+
+TEST(Cautions, StandOnTheSheetInEveryLanguage) {
+  std::set<std::string> said;
+  for (const Language language : all_languages) {
+    const LessonOrder order = two_bars(language);
+    const std::string cautions = sheet_of(order, plan_lesson(order).value(), {}).cautions;
+    EXPECT_EQ(cautions.find('['), std::string::npos) << tag(language);
+    EXPECT_GT(cautions.size(), 60U) << tag(language);
+    said.insert(cautions);
+  }
+  EXPECT_GE(said.size(), std::size(all_languages) - 1);  // British English is the American one's
 }
 
 TEST(DateText, IsWrittenAsEachLanguageWritesIt) {
