@@ -20,6 +20,7 @@ class Desk:
         self.process = subprocess.Popen(
             [program, "desk", "--book", book, "--port", "0", "--web", "/nonexistent"], text=True,
             env=surroundings, stdout=subprocess.PIPE, stderr=subprocess.PIPE)
+        self.said = ""  # on stderr, once it has ended
         line = self.process.stdout.readline()
         self.port = int(line.rsplit(":", 1)[1].strip().strip("/")) if "http://" in line else None
 
@@ -39,9 +40,7 @@ class Desk:
 
     def end(self):
         self.process.send_signal(signal.SIGTERM)
-        self.process.wait(timeout=60)
-        self.process.stdout.close()
-        self.process.stderr.close()
+        _, self.said = self.process.communicate(timeout=60)
 
 
 class Trial:

@@ -1,16 +1,16 @@
 #!/usr/bin/env python3
 """Sixty-four clients ask one desk on loopback for lists, for a minute unless told otherwise.
 
-    many_clients.py ENDPIN [--clients 64] [--seconds 60] [--takes 300] [--pause 0.25]
+    many_clients.py ENDPIN [--clients 64] [--seconds 60] [--takes 300] [--pause 0.25] [--hear]
 
 Each client keeps its connection and waits PAUSE seconds between two requests, as a page does that
 somebody looks at. Holds if no request fails, the 99th percentile of a list's time is below 100 ms and
 the desk's memory does not grow by more than 16 MiB after the first fifth of the time. Prints the
-figures; exit 0 if it holds.
+figures; exit 0 if it holds. With --hear the takes have a piece and are heard meanwhile.
 """
 import argparse, http.client, os, random, shutil, sys, tempfile, threading, time
 
-from faults import Desk
+from faults import Desk, PIECE
 from kill_under_load import wav
 
 LISTS = ["/takes?limit=100", "/takes?new=1", "/students", "/groups", "/pieces", "/book", "/lessons"]
@@ -50,12 +50,18 @@ def main():
     words.add_argument("--seconds", type=float, default=60)
     words.add_argument("--takes", type=int, default=300)
     words.add_argument("--pause", type=float, default=0.25)
+    words.add_argument("--hear", action="store_true")
     given = words.parse_args()
     clients, seconds = min(given.clients, 90), min(given.seconds, 300)
     root = tempfile.mkdtemp(prefix="endpin-clients-")
     desk = Desk(given.program, os.path.join(root, "book"))
+    of = ""
+    if given.hear:
+        with open(PIECE, "rb") as file:
+            of = f"&piece={desk.call('POST', '/pieces?name=piece.musicxml', file.read())[1]['id']}"
     for number in range(given.takes):
-        assert desk.call("POST", f"/takes?name=t{number}.wav", wav(number, 0.1))[0] == 201
+        sound = wav(number, 4 if given.hear else 0.1)
+        assert desk.call("POST", f"/takes?name=t{number}.wav{of}", sound)[0] == 201
     for name in ("Ada", "Ben", "Cleo"):
         desk.call("POST", "/students", '{"name":"%s","instrument":"cello"}' % name)
     times, faults = [], []
@@ -70,6 +76,8 @@ def main():
         thread.join()
     late = resident_kib(desk.process)
     desk.end()
+    if desk.process.returncode != 0:
+        faults.append(f"the desk ended with {desk.process.returncode}: {desk.said}")
     shutil.rmtree(root)
     times.sort()
     at = lambda share: times[min(len(times) - 1, int(share * len(times)))] * 1000

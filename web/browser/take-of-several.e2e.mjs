@@ -79,6 +79,10 @@ export default [
       await page.locator(".lanes .held").first().waitFor();
       await page.getByRole("button", { name: "Stop" }).first().waitFor();
       await page.screenshot({ path: `${shots}/take-of-several-warm-up.png`, fullPage: true });
+      await page.setViewportSize({ width: 390, height: 844 });
+      await page.emulateMedia({ colorScheme: "dark" });
+      assert.ok(await page.evaluate(() => document.documentElement.scrollWidth <= 390));
+      await page.screenshot({ path: `${shots}/take-of-several-phone.png` });
       assert.deepEqual(complaints, []);
     },
   },

@@ -1,5 +1,7 @@
 #include <charconv>
+#include <chrono>
 #include <set>
+#include <thread>
 
 #include <fcntl.h>
 #include <sys/file.h>
@@ -27,7 +29,7 @@ class FolderLock {
                               "the book's folder cannot be written",
                               "Check who may write to it, or choose another with --book."});
     }
-    if (::flock(lock.file_, LOCK_EX | LOCK_NB) != 0) {
+    if (!lock.gained()) {
       return Unexpected(Error{ErrorKind::machine, folder.string(), "",
                               "another desk has this book open",
                               "Use that one, or stop it first."});
@@ -45,6 +47,19 @@ class FolderLock {
   }
 
  private:
+  // A desk that was killed while it started a child has left the lock with the child until that has
+  // become its own program, which takes a moment on a busy machine.
+  bool gained() const {
+    constexpr auto patience = std::chrono::seconds(2);
+    constexpr auto pause = std::chrono::milliseconds(20);
+    const auto until = std::chrono::steady_clock::now() + patience;
+    while (::flock(file_, LOCK_EX | LOCK_NB) != 0) {
+      if (std::chrono::steady_clock::now() > until) return false;
+      std::this_thread::sleep_for(pause);
+    }
+    return true;
+  }
+
   int file_ = -1;
 };
 

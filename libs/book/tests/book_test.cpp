@@ -1,5 +1,8 @@
 #include "endpin/book/book.h"
 
+#include <sys/wait.h>
+#include <unistd.h>
+
 #include "book_fixture.h"
 
 namespace endpin::book {
@@ -198,6 +201,19 @@ TEST_F(Opening, ABookTwiceIsRefused) {
   ASSERT_FALSE(second.has_value());
   EXPECT_EQ(second.error().kind, ErrorKind::machine);
   EXPECT_NE(second.error().line().find("another desk has this book open"), std::string::npos);
+}
+
+// As when a desk is killed just after it has forked.
+TEST_F(Opening, WaitsForAChildThatHasTheLockForAMoment) {
+  const pid_t child = ::fork();
+  ASSERT_GE(child, 0);
+  if (child == 0) {
+    ::usleep(300'000);
+    ::_exit(0);
+  }
+  reopen();
+  EXPECT_TRUE(book->settings().has_value());
+  ::waitpid(child, nullptr, 0);
 }
 
 TEST_F(Opening, ADamagedBookSaysSoAndLeavesItAlone) {
