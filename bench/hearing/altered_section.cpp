@@ -311,8 +311,9 @@ Report altered_section(const Settings& settings) {
   Report report;
   std::map<std::string, Tally> tallies;
   for (const auto& [folder, each, seconds] :
-       {std::tuple{"violin-partita", settings.count(6, 40), 1e9},
-        std::tuple{"violin-double-b-minor", settings.count(3, 20), 30.0}}) {
+       {std::tuple{"violin-partita", settings.takes.value_or(settings.count(6, 40)), 1e9},
+        std::tuple{"violin-double-b-minor", settings.takes.value_or(settings.count(3, 20)),
+                   30.0}}) {
     auto recording = read_recording(settings.recordings / folder);
     if (!recording) {
       report.failures.push_back(recording.error().line());
