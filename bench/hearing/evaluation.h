@@ -135,6 +135,7 @@ Report played_right_section(const Settings& settings, const Studio& studio);
 Report own_play_along_section(const Settings& settings, const Studio& studio);
 Report peers_section(const Settings& settings, const Studio& studio);
 Report altered_section(const Settings& settings);
+Report beside_section(const Settings& settings);
 Report low_notes_section(const Settings& settings, const Studio& studio);
 Report wrong_pieces_section(const Settings& settings, const Studio& studio);
 Report live_section(const Settings& settings, const Studio& studio);

@@ -92,6 +92,7 @@ int main(int count, char** words) {
       {"right", in_studio(played_right_section)},
       {"own", in_studio(own_play_along_section)},
       {"altered", [&] { return recorded ? altered_section(settings) : Report{}; }},
+      {"beside", [&] { return recorded ? beside_section(settings) : Report{}; }},
       {"low", in_studio(low_notes_section)},
       {"pieces", in_studio(wrong_pieces_section)},
       {"live", in_studio(live_section)},
