@@ -14,7 +14,8 @@
 namespace endpin::listen {
 namespace {
 
-constexpr double surely_left_out = -3.0;  // log odds of being played (ours)
+constexpr double surely_left_out = -3.0;                     // log odds of being played (ours)
+constexpr std::size_t looked_before = 24, looked_after = 3;  // events around a jump (ours)
 
 class Assembly {
  public:
@@ -22,6 +23,7 @@ class Assembly {
       : a_(aligned),
         h_(hearing),
         beats_(local_beats(aligned.score, aligned.events)),
+        pace_(middle_pace(beats_)),
         judge_(aligned) {}
 
   void run() {
@@ -62,8 +64,9 @@ class Assembly {
     if (n.heard) n.attempts.push_back({n.heard->onset, n.heard->offset.value_or(n.heard->onset)});
     const std::size_t last = last_event_of(i, n);
     const double offset = a_.events[last].sounds_until_s, next = a_.events[last].next_s;
-    const Tone tone = measure_tone(a_.seen, event(i), n.midi, f.onset_s,
-                                   std::min(offset, f.next_s + 0.0), a_.shift_cents);
+    const Tone tone =
+        measure_tone(a_.seen, event(i), n.midi, f.onset_s, std::min(offset, f.next_s + 0.0),
+                     a_.shift_cents, judge_.nearby(i));
     HeardNote heard;
     heard.onset = Seconds(f.onset_s);
     heard.offset = Seconds(offset);
@@ -77,7 +80,7 @@ class Assembly {
     heard.dip = Decibels(level_dip(a_.seen.sound(), f.onset_s));
     heard.attack = strongest_onset(a_.onset_evidence, a_.seen.sound().step_s, f.onset_s - 0.02,
                                    f.onset_s + 0.02);
-    n.state = judge_.judge(i, tone);
+    n.state = judge_.judge(i, n.midi, tone);
     if (n.state == NoteState::uncertain && judge_.nothing_there(i, n.midi)) {
       n.state = NoteState::missed;
       return;
@@ -88,7 +91,7 @@ class Assembly {
       heard.uncertainty.reset();
       heard.vibrato.reset();
     }
-    heard.confidence = NoteJudge::confidence(f, tone);
+    heard.confidence = NoteJudge::confidence(f, n.midi, tone);
     n.heard = heard;
   }
 
@@ -125,12 +128,19 @@ class Assembly {
   void judge_left_out() {
     for (std::size_t i = 0; i < a_.events.size(); ++i) {
       if (!a_.events[i].left_out) continue;
-      const bool sure = a_.events[i].left_out_margin < surely_left_out &&
+      const bool sure = (a_.events[i].left_out_margin < surely_left_out || is_absent(i)) &&
                         judge_.neighbours_found(i) && !repeats_a_neighbour(i);
       for (int place : event(i).notes) {
         if (!note(place).heard) note(place).state = sure ? NoteState::missed : NoteState::uncertain;
       }
     }
+  }
+
+  // From the beginning of the note before to that of the note after its place.
+  bool is_absent(std::size_t i) const {
+    if (i == 0 || i + 1 >= a_.events.size() || a_.events[i + 1].jumped_to) return false;
+    return judge_.is_absent(i, a_.events[i - 1].onset_s, a_.events[i + 1].onset_s,
+                            event(i).seconds * beats_[i].seconds_per_written);
   }
 
   // Which of two notes of the same pitch was left out, or whether both stand in one, can't be told.
@@ -183,16 +193,39 @@ class Assembly {
   }
 
   // Whether the jump before event `i` took as long as what it jumped over: then that may well have
-  // been played and not been told from the noise. Half its time is enough for the doubt.
+  // been played and not been told from the noise. Half its time is enough for the doubt, and it may
+  // have been lost somewhere in the notes before or after.
   bool time_was_there(std::size_t i) const {
-    double written = 0;
+    double jumped = 0;
     for (int k = a_.events[i - 1].event + 1; k < a_.events[i].event; ++k) {
-      written += a_.score.events[static_cast<std::size_t>(k)].seconds;
+      jumped += a_.score.events[static_cast<std::size_t>(k)].seconds;
     }
-    const double pace = beats_[i - 1].seconds_per_written;
-    const double passed =
-        a_.events[i].onset_s - a_.events[i - 1].onset_s - event(i - 1).seconds * pace;
-    return passed > 0.5 * written * pace;
+    const auto lost = [&](std::size_t from, std::size_t to, double written) {
+      return a_.events[to].onset_s - a_.events[from].onset_s - written * pace_ >
+             0.5 * jumped * pace_;
+    };
+    double before = 0;
+    for (std::size_t j = i; j-- > 0;) {
+      before += event(j).seconds;
+      double after = 0;
+      for (std::size_t k = i;; ++k) {
+        if (lost(j, k, before + after)) return true;
+        if (k + 1 >= a_.events.size() || a_.events[k + 1].jumped_to || k >= i + looked_after) break;
+        after += event(k).seconds;
+      }
+      if (a_.events[j].jumped_to || j + looked_before < i) break;
+    }
+    return false;
+  }
+
+  // Real over written time, the middle of all notes.
+  static double middle_pace(const std::vector<LocalBeat>& beats) {
+    std::vector<double> paces;
+    for (const LocalBeat& b : beats) paces.push_back(b.seconds_per_written);
+    if (paces.empty()) return 1;
+    const auto middle = paces.begin() + static_cast<std::ptrdiff_t>(paces.size() / 2);
+    std::nth_element(paces.begin(), middle, paces.end());
+    return *middle;
   }
 
   void jumped_over(int from, int to, NoteState state) {
@@ -214,6 +247,7 @@ class Assembly {
   const Aligned& a_;
   Hearing& h_;
   std::vector<LocalBeat> beats_;
+  double pace_;
   NoteJudge judge_;
 };
 

@@ -18,6 +18,8 @@ constexpr double semitone_lead = 0.45, semitone_evidence = -3.5, wrong_own_besid
 // A semitone's neighbour that is in tune, and by that much more, is what sounds.
 constexpr double neighbour_in_tune_cents = 25, neighbour_fits_cents = 12;
 
+constexpr double shortest_absent_s = 0.12;  // shorter notes the window hides between neighbours
+
 double logistic(double x) { return 1 / (1 + std::exp(-x)); }
 
 // The pitch a semitone away, in tune, explains the partials that were taken for the written note's.
@@ -27,9 +29,11 @@ bool neighbour_fits_better(const Tone& tone, double cents) {
   return neighbour < neighbour_in_tune_cents && neighbour + neighbour_fits_cents < std::abs(cents);
 }
 
-// Its partials stand there, if not in tune.
-bool off_but_there(const Tone& tone) {
+// Its partials stand there, if not in tune: between the pitch and the semitone beside it. Of
+// another tone further away single partials fall near by chance.
+bool off_but_there(const Tone& tone, int midi) {
   if (!tone.intonation || tone.tracked <= off_but_there_tracked) return false;
+  if (tone.rival >= 0 && std::abs(tone.rival - midi) > 1 && tone.own_partials < 0.5) return false;
   const double cents = tone.intonation->value();
   return std::abs(cents) < off_but_there_cents && std::abs(cents) > 30 &&
          tone.uncertainty->value() < 8 && !neighbour_fits_better(tone, cents);
@@ -42,18 +46,12 @@ bool semitone_is_sure(const Tone& tone) {
          tone.rival_lead > semitone_lead && tone.evidence < semitone_evidence;
 }
 
-// An octave or a twelfth below the written note has all its partials: it must show its own.
-bool proven(const Tone& tone, int midi) {
-  const int below = midi - tone.rival;
-  return (below != 12 && below != 19 && below != 24) || tone.rival_own > 0.8;
-}
-
 }  // namespace
 
-NoteState NoteJudge::judge(std::size_t i, const Tone& tone) const {
+NoteState NoteJudge::judge(std::size_t i, int midi, const Tone& tone) const {
   if (tone.settled_s <= 0) return NoteState::uncertain;
   if (tone.evidence > heard_evidence || tone.present >= heard_present) return NoteState::heard;
-  if (off_but_there(tone)) return NoteState::heard;
+  if (off_but_there(tone, midi)) return NoteState::heard;
   return is_wrong(i, tone) ? NoteState::wrong : NoteState::uncertain;
 }
 
@@ -64,9 +62,8 @@ bool NoteJudge::is_wrong(std::size_t i, const Tone& tone) const {
   const bool rejected =
       tone.evidence < wrong_evidence && tone.present < 0.15 && tone.own_partials < own;
   const bool stable = tone.rival >= 0 && tone.rival_share >= wrong_share &&
-                      tone.rival_s >= wrong_stable_s && tone.rival_lead > wrong_lead;
-  return rejected && stable && proven(tone, e.pitches.front()) && !rings_on(i, tone.rival) &&
-         neighbours_found(i) && begins(i);
+                      tone.rival_s > wrong_stable_s - 0.001 && tone.rival_lead > wrong_lead;
+  return rejected && stable && !rings_on(i, tone.rival) && neighbours_found(i) && begins(i);
 }
 
 // Where playing begins or ends, no neighbour proves that the tone stands in the note's place: it
@@ -95,6 +92,25 @@ bool NoteJudge::nothing_there(std::size_t i, int midi) const {
   return all.present < 0.15 && silent * 10 > frames * 7;
 }
 
+bool NoteJudge::is_absent(std::size_t i, double from_s, double to_s, double written_s) const {
+  const Event& e = event(i);
+  if (e.pitches.size() != 1 || !e.held.empty() || e.ornamented || e.plucked) return false;
+  if (written_s < shortest_absent_s || to_s - from_s < shortest_absent_s) return false;
+  const Tone t =
+      measure_tone(a_.seen, e, e.pitches.front(), from_s, to_s, a_.shift_cents, nearby(i));
+  return t.present < 0.05 && t.evidence < wrong_evidence && t.own_partials < 0.1;
+}
+
+std::vector<int> NoteJudge::nearby(std::size_t i) const {
+  std::vector<int> pitches;
+  const auto add = [&](std::size_t j) {
+    pitches.insert(pitches.end(), event(j).pitches.begin(), event(j).pitches.end());
+  };
+  if (i > 0) add(i - 1);
+  if (i + 1 < a_.events.size()) add(i + 1);
+  return pitches;
+}
+
 // The rival was to be heard just before or comes just after: it may ring or be early.
 bool NoteJudge::rings_on(std::size_t i, int rival) const {
   const auto has = [&](std::size_t j) {
@@ -119,8 +135,8 @@ bool NoteJudge::neighbours_found(std::size_t i) const {
   return before && after;
 }
 
-double NoteJudge::confidence(const Fine& f, const Tone& tone) {
-  const bool off = off_but_there(tone);
+double NoteJudge::confidence(const Fine& f, int midi, const Tone& tone) {
+  const bool off = off_but_there(tone, midi);
   const double evidence = off ? std::max(tone.evidence, -0.3) : tone.evidence;
   const double present = off ? 0.8 : tone.present;
   const double pitch = logistic(2.0 + 1.3 * evidence + 1.5 * (present - 0.5));

@@ -12,15 +12,19 @@ class NoteJudge {
  public:
   explicit NoteJudge(const Aligned& aligned) : a_(aligned) {}
 
-  /// `tone`: what was measured in the place of the `i`-th event's note. O(1) but for wrong notes,
-  /// whose neighbours are measured as well.
-  NoteState judge(std::size_t i, const Tone& tone) const;
+  /// `tone`: what was measured of `midi` in the place of the `i`-th event. O(1) but for wrong
+  /// notes, whose neighbours are measured as well.
+  NoteState judge(std::size_t i, int midi, const Tone& tone) const;
   /// The note's place was kept, but nothing of it sounded between its neighbours.
   bool nothing_there(std::size_t i, int midi) const;
+  /// Nothing of an event that was left out sounds between two times, which hold its neighbours.
+  bool is_absent(std::size_t i, double from_s, double to_s, double written_s) const;
+  /// Pitches of the events before and after the `i`-th.
+  std::vector<int> nearby(std::size_t i) const;
   /// The events before and after are clearly there, or playing began or ended here.
   bool neighbours_found(std::size_t i) const;
   /// Probability that this is the note.
-  static double confidence(const Fine& fine, const Tone& tone);
+  static double confidence(const Fine& fine, int midi, const Tone& tone);
 
  private:
   const Event& event(std::size_t i) const { return a_.event(i); }

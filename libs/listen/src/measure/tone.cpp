@@ -71,6 +71,12 @@ Frames settled(const Observations& seen, double from_s, double to_s) {
   return f;
 }
 
+Frames whole(const Observations& seen, double from_s, double to_s) {
+  const double step = seen.step_s();
+  const auto to = std::min(seen.frames(), static_cast<std::size_t>(std::max(0.0, to_s) / step) + 1);
+  return {std::min(to, static_cast<std::size_t>(std::ceil(std::max(0.0, from_s) / step))), to};
+}
+
 double hann_response(double hz) {
   const double x = hz * window_s;
   if (x < 1e-6) return 1;
@@ -105,34 +111,62 @@ void count_presence(const Observations& seen, const Event& event, int midi, Fram
   tone.rival_share = static_cast<double>(most) / frames;
 }
 
-void follow_rival(const Observations& seen, int midi, Frames span, double shift_cents, Tone& tone) {
-  const std::array<int, 1> rival{tone.rival};
-  std::size_t run = 0, longest = 0, own = 0, rivals_own = 0, frames = 0;
+// Whether a tone that has all partials of `midi`, as an octave below has, sounds alone: its others
+// are then no weaker.
+bool sounds_alone(std::span<const SmallPartial> partials, int rival, int midi, double shift_cents) {
+  const std::array<int, 1> written{midi};
+  double own = 0, common = 0;
+  for (int h = 1; h <= 6; ++h) {
+    const auto p = partial_near(partials, rival, h, shift_cents);
+    double& strongest = shared(rival, h, written) ? common : own;
+    strongest = std::max(strongest, p ? p->weight : 0);
+  }
+  return common > 0 && own >= common;
+}
+
+// Whether partials of `midi` stand clear that none of `others` has as well, the rival the last of
+// them: two, for a string that rings along has one here and there; one, where the others have all
+// but one.
+bool own_stand_clear(std::span<const SmallPartial> partials, int midi, double shift_cents,
+                     std::span<const int> others) {
+  int possible = 0, clear = 0;
+  for (int h = 1; h <= 5; ++h) {
+    if (shared(midi, h, others)) continue;
+    ++possible;
+    const auto p = partial_near(partials, midi, h, shift_cents);
+    // That part of the strongest partial's compressed weight is 21 dB below it.
+    clear += p && std::abs(p->cents) < 45 && p->weight > 115;
+  }
+  if (possible == 0) return !sounds_alone(partials, others.back(), midi, shift_cents);
+  return clear >= std::clamp(possible, 1, 2);
+}
+
+std::size_t longest_stretch(const Observations& seen, int midi, Frames span) {
+  std::size_t run = 0, longest = 0;
+  for (std::size_t f = span.from; f < span.to; ++f) {
+    run = !seen.quiet(f) && seen.pitch().best_midi(f) == midi ? run + 1 : 0;
+    longest = std::max(longest, run);
+  }
+  return longest;
+}
+
+void follow_rival(const Observations& seen, int midi, std::span<const int> nearby, Frames span,
+                  double shift_cents, Tone& tone) {
+  std::vector<int> others(nearby.begin(), nearby.end());
+  others.push_back(tone.rival);
+  std::erase(others, midi);
+  std::size_t own = 0, frames = 0;
   double lead = 0;
   for (std::size_t f = span.from; f < span.to; ++f) {
     if (seen.quiet(f)) continue;
     ++frames;
-    run = seen.pitch().best_midi(f) == tone.rival ? run + 1 : 0;
-    longest = std::max(longest, run);
     lead += seen.pitch().salience(f, tone.rival) - seen.pitch().salience(f, midi);
-    bool clear = false;
-    for (int h = 1; h <= 5 && !clear; ++h) {
-      if (shared(midi, h, rival)) continue;
-      const auto p = partial_near(seen.sound().partials_at(f), midi, h, shift_cents);
-      // A third of the strongest partial's compressed weight is 29 dB below it.
-      clear = p && std::abs(p->cents) < 45 && p->weight > 90;
-    }
-    own += clear;
-    const auto first = partial_near(seen.sound().partials_at(f), tone.rival, 1, shift_cents);
-    const auto third = partial_near(seen.sound().partials_at(f), tone.rival, 3, shift_cents);
-    // 120 of the compressed weight is 20 dB below the strongest partial.
-    rivals_own += first && third && first->weight > 120 && third->weight > 120;
+    const auto partials = seen.sound().partials_at(f);
+    own += own_stand_clear(partials, midi, shift_cents, others);
   }
   if (frames == 0) return;
-  tone.rival_s = static_cast<double>(longest) * seen.step_s();
   tone.rival_lead = lead / static_cast<double>(frames);
   tone.own_partials = static_cast<double>(own) / static_cast<double>(frames);
-  tone.rival_own = static_cast<double>(rivals_own) / static_cast<double>(frames);
 }
 
 // Middle of a rival's own deviations, where it can be followed through most frames.
@@ -231,12 +265,17 @@ std::optional<Vibrato> find_vibrato(std::span<const double> cents, double step_s
 }
 
 Tone measure_tone(const Observations& seen, const Event& event, int midi, double from_s,
-                  double to_s, double shift_cents) {
+                  double to_s, double shift_cents, std::span<const int> nearby) {
   Tone tone;
   const Frames span = settled(seen, from_s, to_s);
   tone.settled_s = static_cast<double>(span.to - span.from) * seen.step_s();
   count_presence(seen, event, midi, span, tone);
-  if (tone.rival >= 0) follow_rival(seen, midi, span, shift_cents, tone);
+  if (tone.rival >= 0) {
+    follow_rival(seen, midi, nearby, span, shift_cents, tone);
+    tone.rival_s =
+        static_cast<double>(longest_stretch(seen, tone.rival, whole(seen, from_s, to_s))) *
+        seen.step_s();
+  }
   if (tone.rival >= 0 && std::abs(tone.rival - midi) == 1) {
     tone.rival_intonation = rival_intonation(seen, tone.rival, span, shift_cents);
   }

@@ -17,15 +17,13 @@ struct Tone {
   double settled_s = 0;  ///< length that was judged
   double present = 0;    ///< share of the settled frames in which the written pitch is there
   double evidence = -4;  ///< mean log likelihood of the written pitch against the best rival
-  /// Share of the settled frames in which a partial of the written pitch stands clear that is not
-  /// one of the rival's: what another instrument or a ringing string cannot take away.
+  /// Share of the settled frames in which partials of the written pitch stand clear that are
+  /// neither the rival's nor those of notes nearby: what another instrument cannot take away.
+  /// Where no partial is its own, all frames count.
   double own_partials = 0;
   int rival = -1;          ///< MIDI of the other pitch that is strongest for longest; -1: none
   double rival_share = 0;  ///< of the settled frames
-  double rival_s = 0;      ///< its longest unbroken stretch
-  /// Share of the settled frames in which the rival has a first and a third partial of its own:
-  /// what a rival an octave or a twelfth below must show.
-  double rival_own = 0;
+  double rival_s = 0;      ///< its longest unbroken stretch, attack and end counted
   /// Where the rival itself stands, from its own place at the reference; measured only of one a
   /// semitone away, which shares no partial with the written note.
   std::optional<Cents> rival_intonation;
@@ -38,9 +36,10 @@ struct Tone {
 std::optional<double> frame_deviation(std::span<const SmallPartial> partials, int midi,
                                       double shift_cents, std::span<const int> others);
 
-/// Measures `midi` of `event` between two times. O(frames · partials).
+/// Measures `midi` of `event` between two times; `nearby`: pitches of the notes around it, which
+/// may ring into it. O(frames · partials).
 Tone measure_tone(const Observations& seen, const Event& event, int midi, double from_s,
-                  double to_s, double shift_cents);
+                  double to_s, double shift_cents, std::span<const int> nearby = {});
 
 /// Rate and extent of a vibrato in a track of deviations `step_s` apart; the smoothing by the
 /// analysis window is taken out. Empty: none, or shorter than two cycles.
