@@ -1,6 +1,6 @@
 #include "endpin/listen/apart.h"
 
-#include <numeric>
+#include <algorithm>
 
 #include "excerpts.h"
 
@@ -11,9 +11,13 @@ using listen::Excerpts;
 using listen::outside;
 using listen::with_air;
 
-constexpr double mixed_until = 0.5;  // of the progress: the hearing that tells the items apart
-constexpr int fewest_notes = 4;      // so many in a row are in many tunes (ours)
-constexpr Seconds air(1.5);          // around an exercise, for what rings on (ours)
+// Of the progress: the first item alone, the hearing that tells the items apart, the exercises.
+constexpr double first_until = 0.35;
+constexpr double mixed_until = 0.7;
+constexpr double rest_from = 0.8;
+constexpr int fewest_notes = 4;  // so many in a row are in many tunes (ours)
+constexpr Seconds shortest(3);   // of something else that was played (ours)
+constexpr Seconds air(1.5);      // around an exercise, for what rings on (ours)
 
 std::vector<Span> stretches(const Hearing& mixed, int item) {
   std::vector<Span> found;
@@ -42,6 +46,15 @@ bool was_played(const Hearing& mixed, int item) {
   return heard > fewest_notes && heard * 3 >= notes * 2;
 }
 
+// Played through, and nothing else that is longer than a slip: there is no need to look for more.
+bool explains_all(const Hearing& hearing) {
+  if (hearing.status != HearingStatus::ok || !hearing.restarts.empty()) return false;
+  return std::none_of(hearing.segments.begin(), hearing.segments.end(), [](const Segment& s) {
+    const bool music = s.kind == SegmentKind::other || s.kind == SegmentKind::tuning;
+    return music && s.to - s.from >= shortest;
+  });
+}
+
 class Apart {
  public:
   Apart(std::span<const Timeline> items, AudioView recording, const HearOptions& options,
@@ -53,28 +66,17 @@ class Apart {
         progress_(progress) {}
 
   std::vector<ItemHearing> run() {
-    const Seconds length = recording_.length();
     const bool several = items_.size() > 1;
-    const Hearing mixed =
-        several ? hear(items_, recording_, options_, part(0, mixed_until)) : Hearing{};
-    std::vector<int> others(items_.size() - 1);
-    std::iota(others.begin(), others.end(), 1);
-    std::erase_if(others, [&](int item) { return !was_played(mixed, item); });
-    double done = several ? mixed_until : 0;
-    const double share = (1 - done) / static_cast<double>(others.size() + 1);
-    std::vector<ItemHearing> found(1);
+    Hearing first = alone(0, whole(), {}, part(0, several ? first_until : 1));
+    if (!several || explains_all(first)) return {{0, std::move(first)}};
+    const Hearing mixed = hear(items_, recording_, options_, part(first_until, mixed_until));
     std::vector<Span> taken;
-    for (const int item : others) {
-      const auto own = stretches(mixed, item);
-      const auto parts = with_air(own, air, stretches_of_others(mixed, item), length);
-      Hearing one = alone(item, parts, mixed, part(done, done + share));
-      done += share;
-      if (one.status != HearingStatus::ok) continue;  // then it is the first item's to explain
-      taken.insert(taken.end(), own.begin(), own.end());
-      found.push_back({item, std::move(one)});
+    std::vector<ItemHearing> others = heard_others(mixed, taken);
+    if (!others.empty()) {
+      first = alone(0, outside(taken, recording_.length()), mixed, part(rest_from, 1));
     }
-    found[0].hearing = alone(0, outside(taken, length), mixed, part(done, 1));
-    return found;
+    others.insert(others.begin(), {0, std::move(first)});
+    return others;
   }
 
  private:
@@ -83,18 +85,35 @@ class Apart {
     return [this, from, to](double done) { progress_(from + (to - from) * done); };
   }
 
+  std::vector<Span> whole() const { return {{Seconds(0), recording_.length()}}; }
+
+  // The exercises that were played; `taken` gets the times that they take up.
+  std::vector<ItemHearing> heard_others(const Hearing& mixed, std::vector<Span>& taken) const {
+    std::vector<ItemHearing> found;
+    for (int item = 1; item < static_cast<int>(items_.size()); ++item) {
+      if (!was_played(mixed, item)) continue;
+      const auto own = stretches(mixed, item);
+      const auto parts = with_air(own, air, stretches_of_others(mixed, item), recording_.length());
+      Hearing one = alone(item, parts, mixed, part(mixed_until, rest_from));
+      if (one.status != HearingStatus::ok) continue;  // then it is the first item's to explain
+      taken.insert(taken.end(), own.begin(), own.end());
+      found.push_back({item, std::move(one)});
+    }
+    return found;
+  }
+
   Hearing alone(int item, const std::vector<Span>& parts, const Hearing& mixed,
                 const Progress& progress) const {
     const auto one = items_.subspan(static_cast<std::size_t>(item), 1);
-    const bool whole =
+    const bool all =
         parts.size() == 1 && parts[0].from == Seconds(0) && parts[0].to == recording_.length();
     HearOptions options = options_;
     // The instrument is the same, and a drill has few notes to tell its tuning by.
-    if (!whole && !options.a4) options.a4 = mixed.reference.a4;
-    const Excerpts excerpts(recording_, whole ? std::vector<Span>{} : parts);
-    Hearing heard = hear(one, whole ? recording_ : excerpts.view(), options, progress);
+    if (!all && !options.a4) options.a4 = mixed.reference.a4;
+    const Excerpts excerpts(recording_, all ? std::vector<Span>{} : parts);
+    Hearing heard = hear(one, all ? recording_ : excerpts.view(), options, progress);
     add_findings(heard, one, verdicts_);
-    if (whole) return heard;
+    if (all) return heard;
     heard.reference.a4_given = options_.a4.has_value();
     excerpts.put_back(heard);
     return heard;
