@@ -10,7 +10,7 @@ import { drawnHearing, lanesFor } from "../src/takehome/drawing";
 import { advise, slower } from "../src/takehome/rung";
 import { sentenceOf, where } from "../src/takehome/said";
 import { plan } from "../src/takehome/plan";
-import { centsFrom, hertzOf, openStrings, pitchOf } from "../src/takehome/tuner";
+import { centsFrom, hertzOf, openStrings, pitchOf, steady } from "../src/takehome/tuner";
 import { crc32, zip } from "../src/takehome/zip";
 import { day } from "../src/words/words.svelte";
 import { timeline } from "./part";
@@ -152,4 +152,11 @@ test("what is practised in the evening belongs to that evening, wherever the pho
   } finally {
     vi.unstubAllEnvs();
   }
+});
+
+test("a string is called low or high only once its tone has settled", () => {
+  expect(steady([-30, -31, -29])).toBeUndefined();
+  expect(steady([-90, -60, -35, -30])).toBeUndefined();
+  expect(steady([undefined, -30, -31, -29, -30])).toBeCloseTo(-30);
+  expect(steady([-30, -31, undefined, -30])).toBeUndefined();
 });

@@ -42,6 +42,18 @@ function vertex(values: Float64Array, at: number): number {
   return bend > 0 ? at + (0.5 * (a - c)) / bend : at;
 }
 
+/// Readings in a row that must agree before one is said, and how far apart they may lie: a wrong
+/// "too low" may cost a string (ours: a fifth of a second, a bow's unsteadiness).
+const agreeing = 4;
+const apart = 20;
+
+/// Cents in the middle of the last readings where these agree; nothing while a tone is only beginning.
+export function steady(readings: readonly (number | undefined)[]): number | undefined {
+  const last = readings.slice(-agreeing).filter((cents) => cents !== undefined);
+  if (last.length < agreeing || Math.max(...last) - Math.min(...last) > apart) return undefined;
+  return last.reduce((sum, cents) => sum + cents, 0) / last.length;
+}
+
 export interface OpenString {
   name: string;
   midi: number;
