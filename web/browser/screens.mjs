@@ -41,11 +41,27 @@ async function deskPages(home) {
   };
 }
 
+/// All of the page, its foot at the end; what is too wide and too small to be touched is printed.
 async function picture(page, name) {
+  const { width, height } = page.viewportSize();
   await page.waitForTimeout(600);
-  await page.screenshot({ path: `${folder}/${name}.png`, fullPage: true });
-  const over = await page.evaluate(() => document.documentElement.scrollWidth - innerWidth);
-  if (over > 0) console.log(`${name} is ${over} px too wide`);
+  for (const line of await page.evaluate(wrongSizes)) console.log(`${name}: ${line}`);
+  const whole = await page.evaluate(() => document.documentElement.scrollHeight);
+  await page.setViewportSize({ width, height: Math.min(8000, Math.max(height, whole)) });
+  await page.waitForTimeout(150);
+  await page.screenshot({ path: `${folder}/${name}.png` });
+  await page.setViewportSize({ width, height });
+}
+
+/// A target of less than 24 px is too small unless the music puts it there (WCAG 2.5.8).
+function wrongSizes() {
+  const over = document.documentElement.scrollWidth - innerWidth;
+  const small = [...document.querySelectorAll("button, a[href], input:not([type=hidden]), select, summary")]
+    .filter((control) => !control.matches("[data-note], p a, label input") && control.checkVisibility())
+    .map((control) => ({ control, box: control.getBoundingClientRect() }))
+    .filter(({ box }) => box.width > 1 && Math.min(box.width, box.height) < 24)
+    .map(({ control, box }) => `${control.outerHTML.slice(0, 60)} is ${Math.round(box.width)} × ${Math.round(box.height)}`);
+  return [...(over > 0 ? [`${over} px too wide`] : []), ...small];
 }
 
 async function emptyDesk() {
