@@ -14,7 +14,7 @@ namespace fs = std::filesystem;
 constexpr const char* list_name = "items.json";
 constexpr const char* bars_of_the_piece = "alone";  // the recipe of such an exercise
 
-// The one that the take came from, or the newest that its student was given.
+// The one that the take came from, or the newest that its student had been given by then.
 std::optional<book::Lesson> lesson_of(book::Book& book, const book::Take& take,
                                       const book::Piece& piece) {
   if (take.lesson) {
@@ -23,7 +23,11 @@ std::optional<book::Lesson> lesson_of(book::Book& book, const book::Take& take,
   }
   if (!take.student) return std::nullopt;
   const auto given = book.lessons().list({take.student, piece.id});
-  return given && !given->empty() ? std::optional(given->front()) : std::nullopt;
+  if (!given) return std::nullopt;
+  for (const book::Lesson& lesson : *given) {
+    if (lesson.created <= take.received) return lesson;
+  }
+  return std::nullopt;
 }
 
 TakeItem item_from(const Exercise& exercise, const LessonItem& item) {

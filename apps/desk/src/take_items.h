@@ -19,8 +19,8 @@ struct TakeItem {
 };
 
 /// What the take may hold: the piece first, then the exercises of its lesson, or of the newest one
-/// on the piece that its student was given. An exercise that is nothing but bars of the piece is
-/// among them only where the take says that it holds it.
+/// on the piece that its student had been given when it came in. An exercise that is nothing but
+/// bars of the piece is among them only where the take says that it holds it.
 std::vector<TakeItem> items_of(book::Book& book, MarkedScores& scores, const book::Take& take,
                                const book::Piece& piece, const MarkedScore& marked);
 
