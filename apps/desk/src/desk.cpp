@@ -37,6 +37,10 @@ class RunningDesk final : public Desk {
         sounds_(book_->folder() / "cache" / "sound"),
         lessons_(*book_, marked_,
                  [this](book::Id lesson, const std::string& state) { tell_lesson(lesson, state); }),
+        class_sets_(*book_, marked_,
+                    [this](book::Id set, const std::string& state, const std::string& doing) {
+                      tell_class_set(set, state, doing);
+                    }),
         engraver_(book_->folder() / "cache" / "engraving", draw,
                   [this](book::Id piece, const std::string& state) { tell_piece(piece, state); }),
         hearings_(*book_, marked_, [this](book::Id take) { tell_take(services(), take); }),
@@ -69,6 +73,7 @@ class RunningDesk final : public Desk {
     if (options_.draw_ahead) {
       engraver_.start();
       lessons_.start();
+      class_sets_.start();
     }
     const Sweeper sweeper(*book_, [this] { hearings_.wake(); });
     server_.serve();
@@ -82,7 +87,8 @@ class RunningDesk final : public Desk {
 
  private:
   Services services() {
-    return {*book_, events_, scores_, marked_, sounds_, lessons_, engraver_, hearings_, *guard_};
+    return {*book_,   events_,     scores_,   marked_,   sounds_,
+            lessons_, class_sets_, engraver_, hearings_, *guard_};
   }
 
   Answer answer(Call& call) {
@@ -100,6 +106,7 @@ class RunningDesk final : public Desk {
     add_word_routes(router_, services());
     add_export_routes(router_, services());
     add_bar_routes(router_, services());
+    add_class_set_routes(router_, services());
     add_draft_routes(router_, services());
     add_take_upload_routes(router_, services());
     add_take_routes(router_, services());
@@ -117,11 +124,16 @@ class RunningDesk final : public Desk {
     events_.tell("lesson", dump({{"id", lesson}, {"state", state}}));
   }
 
+  void tell_class_set(book::Id set, const std::string& state, const std::string& doing) {
+    events_.tell("set", dump({{"id", set}, {"state", state}, {"doing", doing}}));
+  }
+
   void end() {
     events_.close();
     hearings_.stop();
     engraver_.stop();
     lessons_.stop();
+    class_sets_.stop();
   }
 
   DeskOptions options_;
@@ -131,6 +143,7 @@ class RunningDesk final : public Desk {
   MarkedScores marked_;
   SoundMaker sounds_;
   LessonMaker lessons_;
+  ClassSetMaker class_sets_;
   Engraver engraver_;
   HearingQueue hearings_;
   HttpServer server_;

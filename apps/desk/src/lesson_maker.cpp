@@ -5,46 +5,18 @@
 namespace endpin::desk {
 
 LessonMaker::LessonMaker(book::Book& book, MarkedScores& marked, Told told)
-    : book_(book), marked_(marked), told_(std::move(told)) {}
-
-LessonMaker::~LessonMaker() { stop(); }
+    : book_(book),
+      marked_(marked),
+      told_(std::move(told)),
+      jobs_([this](book::Id lesson, const std::stop_token&) { make_now(lesson); }) {}
 
 void LessonMaker::start() {
   if (const auto lessons = book_.lessons().list({})) {
     for (const book::Lesson& lesson : *lessons) {
-      if (lesson.state == "making") make(lesson.id);
+      if (lesson.state == "making") jobs_.add(lesson.id);
     }
   }
-  thread_ = std::thread([this] { work(); });
-}
-
-void LessonMaker::make(book::Id lesson) {
-  const std::lock_guard lock(mutex_);
-  waiting_.push_back(lesson);
-  arrived_.notify_one();
-}
-
-void LessonMaker::stop() {
-  {
-    const std::lock_guard lock(mutex_);
-    stopping_ = true;
-  }
-  arrived_.notify_all();
-  if (thread_.joinable()) thread_.join();
-}
-
-void LessonMaker::work() {
-  while (true) {
-    book::Id lesson = 0;
-    {
-      std::unique_lock lock(mutex_);
-      arrived_.wait(lock, [this] { return stopping_ || !waiting_.empty(); });
-      if (stopping_) return;
-      lesson = waiting_.front();
-      waiting_.pop_front();
-    }
-    make_now(lesson);
-  }
+  jobs_.start();
 }
 
 void LessonMaker::make_now(book::Id id) {

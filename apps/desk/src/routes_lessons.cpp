@@ -5,13 +5,12 @@
 #include "endpin/pages/take_home.h"
 
 #include "book_json.h"
+#include "folder_files.h"
 #include "services.h"
 #include "static_files.h"
 
 namespace endpin::desk {
 namespace {
-
-namespace fs = std::filesystem;
 
 Result<std::vector<LessonItem>> plan(const Services& s, const book::Piece& piece,
                                      std::optional<double> tempo, Language language,
@@ -87,37 +86,28 @@ Answer next_lesson(const Services& s, const Call& call) {
   return json_answer({{"items", list}});
 }
 
-Json files_of(const Services& s, const book::Lesson& lesson) {
-  std::vector<std::string> names;
-  std::error_code failed;
-  for (const auto& entry : fs::directory_iterator(s.book.lessons().folder(lesson), failed)) {
-    if (entry.is_regular_file(failed)) names.push_back(entry.path().filename().string());
-  }
-  std::sort(names.begin(), names.end());
-  return names;
-}
-
 Json lesson_json(const Services& s, const book::Lesson& l) {
   Json items = Json::array();
   const Json keys = Json::parse(l.items, nullptr, false);
   if (keys.is_array()) {
     for (const Json& key : keys) items.push_back({{"key", key}});
   }
-  return {{"id", l.id},
-          {"piece", {{"id", l.piece}, {"title", l.piece_title}}},
-          {"items", items},
-          {"may_say", kinds_to_say(l)},
-          {"note", l.note},
-          {"tempo_bpm", or_null(l.tempo_bpm)},
-          {"paper", l.paper},
-          {"date", l.date},
-          {"due", or_null(l.due)},
-          {"created", l.created},
-          {"students", l.students},
-          {"groups", l.groups},
-          {"state", l.state},
-          {"error", l.failure ? to_json(*l.failure) : Json(nullptr)},
-          {"files", l.state == "ready" ? files_of(s, l) : Json::array()}};
+  return {
+      {"id", l.id},
+      {"piece", {{"id", l.piece}, {"title", l.piece_title}}},
+      {"items", items},
+      {"may_say", kinds_to_say(l)},
+      {"note", l.note},
+      {"tempo_bpm", or_null(l.tempo_bpm)},
+      {"paper", l.paper},
+      {"date", l.date},
+      {"due", or_null(l.due)},
+      {"created", l.created},
+      {"students", l.students},
+      {"groups", l.groups},
+      {"state", l.state},
+      {"error", l.failure ? to_json(*l.failure) : Json(nullptr)},
+      {"files", l.state == "ready" ? Json(file_names(s.book.lessons().folder(l))) : Json::array()}};
 }
 
 Answer lesson_answer(const Services& s, book::Id id, int status = 200) {
@@ -221,15 +211,11 @@ Answer lesson_file(const Services& s, const Call& call) {
   if (!lesson) return refuse(lesson.error());
   if (!*lesson) return no_such("lesson");
   const std::string& wanted = call.words.at(1);
-  // Only a name that the folder really holds is opened.
-  const Json names = files_of(s, **lesson);
-  if (std::find(names.begin(), names.end(), Json(wanted)) == names.end()) return no_such("file");
-  Answer answer;
-  answer.file = FileBody{s.book.lessons().folder(**lesson) / wanted};
-  answer.type = page_type(fs::path(wanted).extension().string());
+  Answer answer = file_in(s.book.lessons().folder(**lesson), wanted);
   // The take-home page brings its own scripts, which the desk's own policy refuses: it is to be
   // saved and sent, not opened here.
-  if (wanted == "take-home.html") answer.with("Content-Disposition", attachment(wanted));
+  if (wanted == "take-home.html" && answer.file)
+    answer.with("Content-Disposition", attachment(wanted));
   return answer;
 }
 

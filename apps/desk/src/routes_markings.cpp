@@ -6,15 +6,6 @@
 namespace endpin::desk {
 namespace {
 
-using Found = std::variant<book::Piece, Answer>;
-
-Found find_piece(const Services& s, book::Id id) {
-  auto piece = s.book.pieces().find(id);
-  if (!piece) return refuse(piece.error());
-  if (!*piece) return no_such("piece");
-  return std::move(**piece);
-}
-
 template <typename T>
 Json set_by(const std::optional<T>& value, Origin origin) {
   return value ? Json{{"value", *value}, {"origin", name(origin)}} : Json(nullptr);
@@ -78,7 +69,7 @@ Answer markings_answer(const Services& s, const Call& call, const book::Piece& p
 }
 
 Answer get_markings(const Services& s, const Call& call) {
-  const Found found = find_piece(s, call.id());
+  const FoundPiece found = find_piece(s, call.id());
   if (const auto* no = std::get_if<Answer>(&found)) return *no;
   return markings_answer(s, call, std::get<book::Piece>(found));
 }
@@ -105,7 +96,7 @@ std::optional<Answer> read_marking(Fields fields, TeacherMarking& marking) {
 }
 
 Answer set_marking(const Services& s, const Call& call) {
-  const Found found = find_piece(s, call.id());
+  const FoundPiece found = find_piece(s, call.id());
   if (const auto* no = std::get_if<Answer>(&found)) return *no;
   const auto& piece = std::get<book::Piece>(found);
   const auto marked = s.marked.get(piece);
@@ -120,7 +111,7 @@ Answer set_marking(const Services& s, const Call& call) {
 
 // Several notes at once, as an alternative has them: one step to undo.
 Answer set_passage(const Services& s, const Call& call) {
-  const Found found = find_piece(s, call.id());
+  const FoundPiece found = find_piece(s, call.id());
   if (const auto* no = std::get_if<Answer>(&found)) return *no;
   const auto& piece = std::get<book::Piece>(found);
   const auto marked = s.marked.get(piece);
@@ -143,7 +134,7 @@ Answer set_passage(const Services& s, const Call& call) {
 }
 
 Answer step(const Services& s, const Call& call) {
-  const Found found = find_piece(s, call.id());
+  const FoundPiece found = find_piece(s, call.id());
   if (const auto* no = std::get_if<Answer>(&found)) return *no;
   const auto& piece = std::get<book::Piece>(found);
   const std::string& what = call.words.at(1);
@@ -155,7 +146,7 @@ Answer step(const Services& s, const Call& call) {
 }
 
 Answer study_of(const Services& s, const Call& call) {
-  const Found found = find_piece(s, call.id());
+  const FoundPiece found = find_piece(s, call.id());
   if (const auto* no = std::get_if<Answer>(&found)) return *no;
   const auto& piece = std::get<book::Piece>(found);
   const auto marked = s.marked.get(piece);
@@ -169,7 +160,7 @@ Answer study_of(const Services& s, const Call& call) {
 }
 
 Answer timeline_of(const Services& s, const Call& call) {
-  const Found found = find_piece(s, call.id());
+  const FoundPiece found = find_piece(s, call.id());
   if (const auto* no = std::get_if<Answer>(&found)) return *no;
   const auto marked = s.marked.get(std::get<book::Piece>(found));
   if (!marked) return refuse(marked.error());
@@ -177,7 +168,7 @@ Answer timeline_of(const Services& s, const Call& call) {
 }
 
 Answer score_of(const Services& s, const Call& call) {
-  const Found found = find_piece(s, call.id());
+  const FoundPiece found = find_piece(s, call.id());
   if (const auto* no = std::get_if<Answer>(&found)) return *no;
   const auto& piece = std::get<book::Piece>(found);
   const auto marked = s.marked.get(piece);

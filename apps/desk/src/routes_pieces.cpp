@@ -10,15 +10,6 @@ namespace {
 
 constexpr std::int64_t largest_score = std::int64_t{32} << 20;
 
-using Found = std::variant<book::Piece, Answer>;
-
-Found find_piece(const Services& s, book::Id id) {
-  auto piece = s.book.pieces().find(id);
-  if (!piece) return refuse(piece.error());
-  if (!*piece) return no_such("piece");
-  return std::move(**piece);
-}
-
 // The page says whose part it is; a name before the first system would only push it in.
 std::string without_part_names(std::string musicxml) {
   for (const std::string_view tag : {"part-name", "part-abbreviation"}) {
@@ -94,7 +85,7 @@ Answer add_piece(const Services& s, const Call& call) {
 }
 
 Answer change_piece(const Services& s, const Call& call) {
-  Found found = find_piece(s, call.id());
+  FoundPiece found = find_piece(s, call.id());
   if (const auto* no = std::get_if<Answer>(&found)) return *no;
   auto& piece = std::get<book::Piece>(found);
   const app::ScoreChoice before = choice(piece);
@@ -119,7 +110,7 @@ Answer change_piece(const Services& s, const Call& call) {
 }
 
 Answer remove_piece(const Services& s, const Call& call) {
-  const Found found = find_piece(s, call.id());
+  const FoundPiece found = find_piece(s, call.id());
   if (const auto* no = std::get_if<Answer>(&found)) return *no;
   if (std::get<book::Piece>(found).takes > 0 && call.query_text("takes") != "delete") {
     return refuse(409, Error{ErrorKind::input, "", "", "takes refer to this piece",
@@ -130,7 +121,7 @@ Answer remove_piece(const Services& s, const Call& call) {
 }
 
 Answer original(const Services& s, const Call& call) {
-  const Found found = find_piece(s, call.id());
+  const FoundPiece found = find_piece(s, call.id());
   if (const auto* no = std::get_if<Answer>(&found)) return *no;
   const auto& piece = std::get<book::Piece>(found);
   Answer answer;
@@ -140,7 +131,7 @@ Answer original(const Services& s, const Call& call) {
 }
 
 Answer engraving(const Services& s, const Call& call) {
-  const Found found = find_piece(s, call.id());
+  const FoundPiece found = find_piece(s, call.id());
   if (const auto* no = std::get_if<Answer>(&found)) return *no;
   const auto source = engraved_source(s, std::get<book::Piece>(found));
   if (!source) return refuse(source.error());
@@ -162,8 +153,15 @@ Answer engraving_answer(const Services& s, const Call& call, book::Id piece,
   return json_answer(json, drawing.failure ? 200 : 202);
 }
 
+FoundPiece find_piece(const Services& s, book::Id id) {
+  auto piece = s.book.pieces().find(id);
+  if (!piece) return refuse(piece.error());
+  if (!*piece) return no_such("piece");
+  return std::move(**piece);
+}
+
 Answer piece_answer(const Services& s, book::Id id, int status) {
-  const Found found = find_piece(s, id);
+  const FoundPiece found = find_piece(s, id);
   if (const auto* no = std::get_if<Answer>(&found)) return *no;
   return json_answer(to_json(std::get<book::Piece>(found), s.engraver.state(id)), status);
 }

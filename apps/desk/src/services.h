@@ -2,6 +2,7 @@
 
 #include "endpin/book/book.h"
 
+#include "class_set_maker.h"
 #include "engraver.h"
 #include "events.h"
 #include "fields.h"
@@ -24,6 +25,7 @@ struct Services {
   MarkedScores& marked;
   SoundMaker& sounds;
   LessonMaker& lessons;
+  ClassSetMaker& class_sets;
   Engraver& engraver;
   HearingQueue& hearings;
   Guard& guard;
@@ -43,7 +45,11 @@ void add_take_item_routes(Router& router, Services services);
 void add_take_upload_routes(Router& router, Services services);
 void add_event_routes(Router& router, Services services);
 void add_bar_routes(Router& router, Services services);
+void add_class_set_routes(Router& router, Services services);
 
+/// A piece of the book, or the answer that there is none.
+using FoundPiece = std::variant<book::Piece, Answer>;
+FoundPiece find_piece(const Services& services, book::Id id);
 /// A take as the interface says it, with its progress.
 Json take_json(const Services& services, const book::Take& take);
 /// What a call says of how to play: tempo, bars, click and so on; the answer is the refusal.

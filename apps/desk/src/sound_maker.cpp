@@ -19,11 +19,14 @@ constexpr const char* sound_version = "1";
 // Some 10 MB a minute: at most a gigabyte or two.
 constexpr std::size_t most_kept = 150;
 
+std::string key_of(const std::string& words) {
+  return book::sha256(fmt::format("{} {}", sound_version, words)).substr(0, 32);
+}
+
 std::string key_of(const Timeline& timeline, const PerformOptions& o) {
-  return book::sha256(fmt::format("{} {} {} {}-{} {} {} {} {}", sound_version, to_json(timeline),
-                                  o.beats_per_minute.value_or(0), o.first_bar, o.last_bar, o.part,
-                                  o.click, o.drone, o.count_in_bars))
-      .substr(0, 32);
+  return key_of(fmt::format("{} {} {}-{} {} {} {} {}", to_json(timeline),
+                            o.beats_per_minute.value_or(0), o.first_bar, o.last_bar, o.part,
+                            o.click, o.drone, o.count_in_bars));
 }
 
 }  // namespace
@@ -61,6 +64,22 @@ Result<SoundMaker::Made> SoundMaker::make(const Timeline& timeline, const Perfor
   if (auto done = perform_into(timeline, options, made); !done) return Unexpected(done.error());
   trim();
   return made;
+}
+
+Result<fs::path> SoundMaker::make(const std::string& words,
+                                  const std::function<Result<Audio>(const Tones&)>& render) {
+  const fs::path file = cache_ / (key_of(words) + ".wav");
+  const std::lock_guard lock(mutex_);
+  std::error_code failed;
+  fs::create_directories(cache_, failed);
+  if (fs::exists(file, failed)) return file;
+  const auto audio = render([this](const std::string& instrument) { return tones(instrument); });
+  if (!audio) return Unexpected(audio.error());
+  const auto wav = encode(*audio, AudioFormat::wav);
+  if (!wav) return Unexpected(wav.error());
+  if (auto kept = app::write_file_atomically(file, *wav); !kept) return Unexpected(kept.error());
+  trim();
+  return file;
 }
 
 void SoundMaker::trim() {

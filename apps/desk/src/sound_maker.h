@@ -1,6 +1,7 @@
 #pragma once
 
 #include <filesystem>
+#include <functional>
 #include <map>
 #include <memory>
 #include <mutex>
@@ -24,6 +25,11 @@ class SoundMaker {
     std::filesystem::path times;  ///< endpin.times/1
   };
   Result<Made> make(const Timeline& timeline, const PerformOptions& options);
+  /// Anything else that sounds: `render` is called unless the sound of `words` is kept already. Its
+  /// argument gives the tones of an instrument.
+  using Tones = std::function<Result<ToneBank*>(const std::string& instrument)>;
+  Result<std::filesystem::path> make(const std::string& words,
+                                     const std::function<Result<Audio>(const Tones&)>& render);
 
  private:
   struct Instrument {

@@ -1,5 +1,6 @@
 #include "backup.h"
 
+#include <algorithm>
 #include <array>
 #include <fstream>
 #include <memory>
@@ -84,7 +85,7 @@ Result<void> add_folder(ZipOut& zip, const fs::path& root, const fs::path& folde
 Result<void> write_zip(Shelf& shelf, const fs::path& database, const fs::path& part) {
   ZipOut zip(part);
   if (auto added = zip.add(database, "book.sqlite3", true); !added) return added;
-  for (const fs::path& folder : {shelf.pieces(), shelf.takes(), shelf.lessons(), shelf.drafts()}) {
+  for (const fs::path& folder : shelf.kept()) {
     if (auto added = add_folder(zip, shelf.folder, folder); !added) return added;
   }
   return zip.close();
@@ -103,8 +104,11 @@ bool safe_entry(const std::string& name) {
   for (const fs::path& word : fs::path(name)) {
     if (word == ".." || word == ".") return false;
   }
-  return name == "book.sqlite3" || name.rfind("pieces/", 0) == 0 || name.rfind("takes/", 0) == 0 ||
-         name.rfind("lessons/", 0) == 0 || name.rfind("drafts/", 0) == 0;
+  if (name == "book.sqlite3") return true;
+  const auto kept = Shelf{}.kept();
+  return std::any_of(kept.begin(), kept.end(), [&](const fs::path& folder) {
+    return name.rfind(folder.filename().string() + "/", 0) == 0;
+  });
 }
 
 Error not_a_backup(const fs::path& file, const std::string& what) {

@@ -117,8 +117,17 @@ constexpr const char* answers_of_a_lesson = R"sql(
 ALTER TABLE lessons ADD COLUMN answers TEXT NOT NULL DEFAULT '';
 )sql";
 
-constexpr std::array steps{students_pieces_takes, lessons_and_words, pages_senders_drafts,
-                           words_of_a_page, answers_of_a_lesson};
+constexpr const char* sets_for_a_class = R"sql(
+CREATE TABLE class_sets (
+  id INTEGER PRIMARY KEY AUTOINCREMENT,
+  piece INTEGER NOT NULL REFERENCES pieces ON DELETE CASCADE, folder_name TEXT NOT NULL UNIQUE,
+  wanted TEXT NOT NULL, state TEXT NOT NULL, failure_file TEXT, failure_place TEXT,
+  failure_what TEXT, failure_remedy TEXT, created TEXT NOT NULL) STRICT;
+CREATE INDEX class_sets_piece ON class_sets (piece);
+)sql";
+
+constexpr std::array steps{students_pieces_takes, lessons_and_words,   pages_senders_drafts,
+                           words_of_a_page,       answers_of_a_lesson, sets_for_a_class};
 
 }  // namespace
 

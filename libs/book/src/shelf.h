@@ -20,8 +20,13 @@ struct Shelf {
   std::filesystem::path takes() const { return folder / "takes"; }
   std::filesystem::path lessons() const { return folder / "lessons"; }
   std::filesystem::path drafts() const { return folder / "drafts"; }
+  std::filesystem::path class_sets() const { return folder / "class-sets"; }
   std::filesystem::path incoming() const { return folder / "incoming"; }
   std::filesystem::path cache() const { return folder / "cache"; }
+  /// Those that a backup holds.
+  std::vector<std::filesystem::path> kept() const {
+    return {pieces(), takes(), lessons(), drafts(), class_sets()};
+  }
 
   std::string now() const { return utc(clock()); }
   std::chrono::sys_days today() const { return std::chrono::floor<std::chrono::days>(clock()); }
@@ -36,6 +41,7 @@ std::unique_ptr<Pieces> sqlite_pieces(Shelf& shelf);
 std::unique_ptr<Takes> sqlite_takes(Shelf& shelf);
 std::unique_ptr<Lessons> sqlite_lessons(Shelf& shelf);
 std::unique_ptr<Drafts> sqlite_drafts(Shelf& shelf);
+std::unique_ptr<ClassSets> sqlite_class_sets(Shelf& shelf);
 std::unique_ptr<TeachersWords> sqlite_words(Shelf& shelf);
 
 /// A pattern for `LIKE … ESCAPE '\'` that finds `text` anywhere.

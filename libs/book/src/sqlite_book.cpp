@@ -73,6 +73,7 @@ class SqliteBook final : public Book {
         takes_(sqlite_takes(*shelf_)),
         lessons_(sqlite_lessons(*shelf_)),
         drafts_(sqlite_drafts(*shelf_)),
+        class_sets_(sqlite_class_sets(*shelf_)),
         words_(sqlite_words(*shelf_)) {}
 
   Students& students() override { return *students_; }
@@ -80,6 +81,7 @@ class SqliteBook final : public Book {
   Takes& takes() override { return *takes_; }
   Lessons& lessons() override { return *lessons_; }
   Drafts& drafts() override { return *drafts_; }
+  ClassSets& class_sets() override { return *class_sets_; }
   TeachersWords& words() override { return *words_; }
   const fs::path& folder() const override { return shelf_->folder; }
   const Clock& clock() const override { return shelf_->clock; }
@@ -160,12 +162,14 @@ class SqliteBook final : public Book {
   std::unique_ptr<Takes> takes_;
   std::unique_ptr<Lessons> lessons_;
   std::unique_ptr<Drafts> drafts_;
+  std::unique_ptr<ClassSets> class_sets_;
   std::unique_ptr<TeachersWords> words_;
 };
 
 Result<void> make_folders(const Shelf& shelf) {
-  for (const fs::path& folder : {shelf.folder, shelf.pieces(), shelf.takes(), shelf.lessons(),
-                                 shelf.drafts(), shelf.incoming(), shelf.cache()}) {
+  std::vector<fs::path> folders = shelf.kept();
+  folders.insert(folders.end(), {shelf.folder, shelf.incoming(), shelf.cache()});
+  for (const fs::path& folder : folders) {
     std::error_code failed;
     fs::create_directories(folder, failed);
     if (failed) {
@@ -214,6 +218,7 @@ Result<void> reconcile(Shelf& shelf) {
   if (auto done = remove_strays(shelf, shelf.takes(), "takes"); !done) return done;
   if (auto done = remove_strays(shelf, shelf.lessons(), "lessons"); !done) return done;
   if (auto done = remove_strays(shelf, shelf.drafts(), "drafts"); !done) return done;
+  if (auto done = remove_strays(shelf, shelf.class_sets(), "class_sets"); !done) return done;
   return remove_strays(shelf, shelf.pieces(), "pieces");
 }
 

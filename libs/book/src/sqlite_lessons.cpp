@@ -1,3 +1,4 @@
+#include "failure_columns.h"
 #include "shelf.h"
 
 namespace endpin::book {
@@ -20,9 +21,7 @@ Lesson read_lesson(Row row) {
   l.date = row.text(7);
   l.due = row.maybe_text(8);
   l.state = row.text(9);
-  if (row.maybe_text(12)) {
-    l.failure = Error{ErrorKind::machine, row.text(10), row.text(11), row.text(12), row.text(13)};
-  }
+  l.failure = read_failure(row, 10);
   l.created = row.text(14);
   l.piece_title = row.text(15);
   l.may_say = row.maybe_text(16);
@@ -72,14 +71,13 @@ class SqliteLessons final : public Lessons {
 
   Result<bool> change(const Lesson& l) override {
     return db().transaction([&]() -> Result<bool> {
-      std::optional<Error> e = l.failure;
       const auto rows = db().change(
           "UPDATE lessons SET items=?, note=?, tempo_bpm=?, paper=?, dated=?, due=?, state=?,"
           " may_say=?, failure_file=?, failure_place=?, failure_what=?, failure_remedy=?"
           " WHERE id=?",
           l.items, l.note, l.tempo_bpm, l.paper, l.date, l.due, l.state, l.may_say,
-          part(e, &Error::file), part(e, &Error::place), part(e, &Error::what),
-          part(e, &Error::remedy), l.id);
+          failure_text(l.failure, &Error::file), failure_text(l.failure, &Error::place),
+          failure_text(l.failure, &Error::what), failure_text(l.failure, &Error::remedy), l.id);
       if (!rows) return Unexpected(rows.error());
       if (*rows == 0) return false;
       if (auto given = give(l); !given) return Unexpected(given.error());
@@ -104,12 +102,6 @@ class SqliteLessons final : public Lessons {
 
  private:
   Database& db() { return *shelf_.database; }
-
-  static std::optional<std::string> part(const std::optional<Error>& e,
-                                         std::string Error::*member) {
-    if (!e) return std::nullopt;
-    return (*e).*member;
-  }
 
   Result<std::optional<Lesson>> whole(Result<std::optional<Lesson>> found) {
     if (!found || !*found) return found;

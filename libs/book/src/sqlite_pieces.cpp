@@ -108,6 +108,7 @@ class SqlitePieces final : public Pieces {
     std::vector<std::string> takes;
     std::vector<std::string> pieces;
     std::vector<std::string> lessons;
+    std::vector<std::string> sets;
     auto removed = db().transaction([&]() -> Result<bool> {
       auto names = db().rows("SELECT folder_name FROM takes WHERE piece = ?", first_text, id);
       if (!names) return Unexpected(names.error());
@@ -118,6 +119,9 @@ class SqlitePieces final : public Pieces {
       names = db().rows("SELECT folder_name FROM lessons WHERE piece = ?", first_text, id);
       if (!names) return Unexpected(names.error());
       lessons = std::move(*names);
+      names = db().rows("SELECT folder_name FROM class_sets WHERE piece = ?", first_text, id);
+      if (!names) return Unexpected(names.error());
+      sets = std::move(*names);
       if (auto gone = db().change("DELETE FROM takes WHERE piece = ?", id); !gone) {
         return Unexpected(gone.error());
       }
@@ -128,9 +132,11 @@ class SqlitePieces final : public Pieces {
     if (!removed || !*removed) return removed;
     auto takes_gone = shelf_.discard(shelf_.takes(), takes);
     auto lessons_gone = shelf_.discard(shelf_.lessons(), lessons);
+    auto sets_gone = shelf_.discard(shelf_.class_sets(), sets);
     auto pieces_gone = shelf_.discard(shelf_.pieces(), pieces);
     if (!takes_gone) return Unexpected(takes_gone.error());
     if (!lessons_gone) return Unexpected(lessons_gone.error());
+    if (!sets_gone) return Unexpected(sets_gone.error());
     if (!pieces_gone) return Unexpected(pieces_gone.error());
     return true;
   }

@@ -78,6 +78,11 @@ void without_tempi(Part& part) {
   }
 }
 
+const std::string& hand_of(const ClassSetRequest& request, InstrumentKind kind) {
+  const auto own = request.steps.find(kind);
+  return own == request.steps.end() ? request.step : own->second;
+}
+
 class SetMaker {
  public:
   explicit SetMaker(const ClassSetRequest& request)
@@ -109,8 +114,10 @@ class SetMaker {
     return {std::find(all.begin(), all.end(), line.instrument->kind) - all.begin(), line.kind};
   }
 
+  const std::string& hand(const Instrument& of) const { return hand_of(request_, of.kind); }
+
   Part part_on(const Instrument& to, int shift) const {
-    return part_for(written_, request_.instrument, to, request_.step, shift);
+    return part_for(written_, request_.instrument, to, hand(to), shift);
   }
 
   Result<void> add_instrument(const Instrument& to) {
@@ -132,6 +139,7 @@ class SetMaker {
                               {SetLineKind::rhythm, rhythm_on_one_note, false},
                               {SetLineKind::open_strings, beat_on_open_strings, true}};
     for (const Recipe& recipe : recipes) {
+      if (request_.left_out.count(recipe.kind) > 0) continue;
       const std::vector<Phrase> bars = recipe.make(heard);
       if (bars.empty()) continue;
       auto done = add_line(recipe.kind, to, with_bars(tune, bars), recipe.open);
@@ -145,7 +153,7 @@ class SetMaker {
     Accompanied heard;
     heard.key = set_.key;
     heard.instrument = &to;
-    heard.reach = &reach(to, request_.step);
+    heard.reach = &reach(to, hand(to));
     const std::vector<Context> context = contexts(tune);
     for (std::size_t i = 0; i < tune.bars.size(); ++i) {
       Phrase line = line_of(tune.bars[i]);
@@ -178,6 +186,7 @@ class SetMaker {
     SetLine line;
     line.kind = kind;
     line.instrument = &to;
+    line.hand = hand(to);
     line.score = *request_.score;
     line.score.warnings.clear();
     name_notes(part, line_name(to, kind), kind == SetLineKind::tune);
@@ -190,7 +199,7 @@ class SetMaker {
     line.timeline = std::move(*played);
     mark_line(line, open);
     line.step = step_for(line.timeline, to);
-    line.strained = strained_for(line.timeline, to, reach(to, request_.step));
+    line.strained = strained_for(line.timeline, to, reach(to, hand(to)));
     set_.lines.push_back(std::move(line));
     return {};
   }
@@ -207,7 +216,7 @@ class SetMaker {
   // The leader's bowing of the tune holds for all.
   void mark_line(SetLine& line, bool open) const {
     MarkingOptions options;
-    options.step = request_.step;
+    options.step = line.hand;
     options.rules = request_.rules;
     const SetLine* lead = nullptr;
     for (const SetLine& other : set_.lines) {
@@ -215,12 +224,27 @@ class SetMaker {
         lead = &other;
       }
     }
-    if (lead != nullptr) options.teacher = bows_of(*lead, line);
+    if (line.kind == SetLineKind::tune) {
+      options.teacher = lead != nullptr ? bows_of(*lead, line) : wanted_by_the_teacher(line);
+    }
     if (open) options.teacher = all_open(line.timeline);
     line.markings = mark(line.score, 0, line.timeline, *line.instrument, options);
     as_proposals(line.markings, open);
     if (lead != nullptr) show_as(line.markings, lead->markings);
     apply(line.markings, line.timeline);
+  }
+
+  // Fingers and strings belong to the part in its own key on its own instrument.
+  std::vector<TeacherMarking> wanted_by_the_teacher(const SetLine& line) const {
+    std::vector<TeacherMarking> wanted = request_.teacher;
+    const bool as_written = line.instrument->name == request_.instrument && shift_ == 0;
+    for (TeacherMarking& marking : wanted) {
+      marking.id = line_name(*line.instrument, line.kind) + "-" + marking.id;
+      if (as_written) continue;
+      marking.finger.reset();
+      marking.string.reset();
+    }
+    return wanted;
   }
 
   static std::vector<TeacherMarking> bows_of(const SetLine& lead, const SetLine& line) {
@@ -238,12 +262,12 @@ class SetMaker {
 
   // So many notes of the key from its degree `first`, in an octave that the hand has.
   std::vector<SpelledPitch> run_on(const Instrument& to, int first, int count) const {
-    const Reach& hand = reach(to, request_.step);
+    const Reach& reached = reach(to, hand(to));
     for (int octave = 0; octave <= 7; ++octave) {
       std::vector<SpelledPitch> run;
       for (int i = 0; i < count; ++i) {
         const SpelledPitch pitch = set_.key.above(set_.key.tonic(octave), first + i);
-        if (stops(to, pitch, hand).empty()) break;
+        if (stops(to, pitch, reached).empty()) break;
         run.push_back(pitch);
       }
       if (static_cast<int>(run.size()) == count) return run;
@@ -273,7 +297,7 @@ class SetMaker {
   // In unison or octaves, up and down, two notes a bar of four.
   Result<void> add_warm_ups() {
     const auto [first, count] = shared_run();
-    if (count == 0) return {};
+    if (count == 0 || request_.left_out.count(SetLineKind::warm_up) > 0) return {};
     const TimeSignature time = contexts(written_).front().time;
     const Beats beat = beat_of(time);
     const Beats value = time.bar_length() == beat * Beats(4) ? beat * Beats(2) : beat;
@@ -305,7 +329,7 @@ class SetMaker {
     const auto played = timeline(score, 0, to.name);
     if (!played) return result;
     result.step = step_for(*played, to);
-    result.strained = strained_for(*played, to, reach(to, request_.step));
+    result.strained = strained_for(*played, to, reach(to, hand(to)));
     result.open_notes = static_cast<int>(
         std::count_if(played->notes.begin(), played->notes.end(), [&](const TimelineNote& note) {
           return std::any_of(to.strings.begin(), to.strings.end(),
@@ -355,12 +379,13 @@ std::optional<Error> fault(const ClassSetRequest& request) {
   }
   for (const InstrumentKind kind : request.instruments) {
     const Instrument& one = instrument(kind);
-    const bool known = std::any_of(one.reaches.begin(), one.reaches.end(),
-                                   [&](const Reach& r) { return r.step == request.step; });
+    const bool known = std::any_of(one.reaches.begin(), one.reaches.end(), [&](const Reach& r) {
+      return r.step == hand_of(request, kind);
+    });
     if (known) continue;
     std::string steps;
     for (const Reach& r : one.reaches) steps += (steps.empty() ? "" : ", ") + std::string(r.step);
-    return refuse(fmt::format("the {} has no step \"{}\"", one.name, request.step),
+    return refuse(fmt::format("the {} has no step \"{}\"", one.name, hand_of(request, kind)),
                   "Give one of " + steps + ".");
   }
   if (request.fifths && std::abs(*request.fifths) > most_signs) {

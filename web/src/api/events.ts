@@ -4,6 +4,7 @@ export type Happening =
   | { what: "take"; id: number; state: string; progress?: number }
   | { what: "piece"; id: number; engraving: string }
   | { what: "lesson"; id: number; state: string }
+  | { what: "set"; id: number; state: string; doing: string }
   | { what: "again" };
 
 type Listener = (happening: Happening) => void;
@@ -20,7 +21,7 @@ export function listen(listener: Listener): () => void {
 function open(): EventSource {
   const stream = new EventSource("/api/events");
   stream.addEventListener("open", () => tell({ what: "again" }));
-  for (const what of ["take", "piece", "lesson"] as const) {
+  for (const what of ["take", "piece", "lesson", "set"] as const) {
     stream.addEventListener(what, (event: MessageEvent<string>) => {
       tell({ what, ...(JSON.parse(event.data) as object) } as Happening);
     });

@@ -8,6 +8,7 @@
 #include <string>
 
 #include "endpin/base/result.h"
+#include "endpin/book/class_sets.h"
 #include "endpin/book/drafts.h"
 #include "endpin/book/lessons.h"
 #include "endpin/book/pieces.h"
@@ -56,6 +57,7 @@ class Book {
   virtual Takes& takes() = 0;
   virtual Lessons& lessons() = 0;
   virtual Drafts& drafts() = 0;
+  virtual ClassSets& class_sets() = 0;
   virtual TeachersWords& words() = 0;
 
   virtual Result<Settings> settings() = 0;

@@ -1,6 +1,9 @@
 #pragma once
 
+#include <array>
+#include <map>
 #include <optional>
+#include <set>
 #include <string>
 #include <string_view>
 #include <vector>
@@ -25,6 +28,9 @@ enum class SetLineKind {
   open_strings,  ///< for the newest: the beat on open strings that fit the harmony
   warm_up,       ///< the scale, in unison or octaves
 };
+inline constexpr std::array all_set_lines{SetLineKind::tune,         SetLineKind::second,
+                                          SetLineKind::long_notes,   SetLineKind::rhythm,
+                                          SetLineKind::open_strings, SetLineKind::warm_up};
 std::string_view name(SetLineKind kind);  ///< "long-notes"
 
 /// One line of music for one instrument, in its clef and octave, bowed and fingered.
@@ -34,8 +40,9 @@ struct SetLine {
   Score score;  ///< of one part; its notes' ids begin with "violin-tune-"
   Timeline timeline;
   Markings markings;
+  std::string hand;  ///< the step that its players have reached
   std::string step;  ///< the first of the instrument's steps that has all its notes; empty: none
-  std::vector<std::string> strained;  ///< pitches ("C#3") that the set's step does not have
+  std::vector<std::string> strained;  ///< pitches ("C#3") that `hand` does not have
 };
 
 /// How a key lies for one instrument.
@@ -70,6 +77,10 @@ struct ClassSetRequest {
   std::string instrument;                   ///< that it is written for
   std::vector<InstrumentKind> instruments;  ///< the first leads: its bowing holds for all
   std::string step = "first-position";
+  std::map<InstrumentKind, std::string> steps{};  ///< of those who have reached another than `step`
+  std::set<SetLineKind> left_out{};               ///< lines that nobody wants; the tune stays
+  /// Of the piece's notes: bows hold for all, fingers where the leader plays the part as it stands.
+  std::vector<TeacherMarking> teacher{};
   std::optional<int> fifths{};  ///< another key of the same mode; else the tune's own
   std::vector<HouseRule> rules{};
 };
