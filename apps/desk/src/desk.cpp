@@ -108,6 +108,7 @@ class RunningDesk final : public Desk {
     add_bar_routes(router_, services());
     add_class_set_routes(router_, services());
     add_draft_routes(router_, services());
+    add_draft_check_routes(router_, services());
     add_take_upload_routes(router_, services());
     add_take_routes(router_, services());
     add_take_item_routes(router_, services());

@@ -40,6 +40,7 @@ void add_lesson_routes(Router& router, Services services);
 void add_word_routes(Router& router, Services services);
 void add_export_routes(Router& router, Services services);
 void add_draft_routes(Router& router, Services services);
+void add_draft_check_routes(Router& router, Services services);
 void add_take_routes(Router& router, Services services);
 void add_take_item_routes(Router& router, Services services);
 void add_take_upload_routes(Router& router, Services services);

@@ -14,10 +14,14 @@ export function valueName(ticks: number): string {
   return dots > 0 ? say("entry.dotted", { value: name }) : name;
 }
 
+function noteName(sound: Sound): string {
+  const sign = { 2: "##", 1: "#", 0: "", [-1]: "b", [-2]: "bb" }[sound.alter] ?? "";
+  return pitchName(`${letters[sound.step]}${sign}${sound.octave}`);
+}
+
 export function soundName(sound: Sound): string {
   if (sound.kind === "rest") return `${say("entry.rest")}, ${valueName(sound.drawn)}`;
-  const sign = { 2: "##", 1: "#", 0: "", [-1]: "b", [-2]: "bb" }[sound.alter] ?? "";
-  const parts = [pitchName(`${letters[sound.step]}${sign}${sound.octave}`), valueName(sound.drawn)];
+  const parts = [noteName(sound), valueName(sound.drawn)];
   if (sound.bow) parts.push(say(sound.bow === "up" ? "note.up" : "note.down"));
   if (sound.finger !== undefined) {
     parts.push(sound.finger === 0 ? say("note.open") : sound.finger === 5 ? say("note.thumb") : say("note.finger", { n: sound.finger }));
@@ -42,6 +46,13 @@ export function explainAt(tune: Tune, text: string, caret: number): string {
     if (bar.line.from < caret && caret <= bar.line.to) return say("entry.barLine");
   }
   return "";
+}
+
+/// "measure 3: E6, not in first position"
+export function outOfHandName(sound: Sound, bar: number, step: string, anywhere: boolean): string {
+  const note = noteName(sound);
+  if (!anywhere) return say("entry.notThere", { bar, note });
+  return say("entry.outOfStep", { bar, note, step: term("step", step) });
 }
 
 export function troubleName(trouble: Trouble): string {
