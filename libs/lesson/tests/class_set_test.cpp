@@ -108,6 +108,52 @@ TEST(ClassSet, BowsEverybodyAlike) {
   }
 }
 
+TEST(ClassSet, TakesTheTeachersBowsForEverybody) {
+  const ChanceTune tune =
+      chance_tune(3, instrument(InstrumentKind::violin), "first-position", 1, false, metre(4, 4));
+  ClassSetRequest request = request_of(tune, "first-position");
+  const Timeline played = timeline(tune.score, 0, "violin").value();
+  TeacherMarking up;
+  up.id = played.notes.front().id;
+  up.bow = Bow::up;
+  request.teacher = {up};
+  const ClassSet set = make_class_set(request).value();
+  for (const InstrumentKind kind : everybody) {
+    EXPECT_EQ(set.find(SetLineKind::tune, kind)->markings.notes.front().bow, Bow::up);
+  }
+}
+
+TEST(ClassSet, LooksAtEachHandFromItsOwnStep) {
+  const ChanceTune tune =
+      chance_tune(5, instrument(InstrumentKind::violin), "first-position", 0, false, metre(4, 4));
+  ClassSetRequest request = request_of(tune, "first-position");
+  request.steps[InstrumentKind::cello] = "open-strings";
+  const ClassSet set = make_class_set(request).value();
+  for (const SetLine& line : set.lines) {
+    const bool cello = line.instrument->kind == InstrumentKind::cello;
+    EXPECT_EQ(line.hand, cello ? "open-strings" : "first-position");
+    expect_strain_is_said(line, line.hand);
+  }
+  EXPECT_FALSE(set.find(SetLineKind::tune, InstrumentKind::cello)->strained.empty());
+  for (const KeyForInstrument& one : set.chosen().each) {
+    EXPECT_EQ(one.strained, set.find(SetLineKind::tune, one.instrument->kind)->strained);
+  }
+}
+
+TEST(ClassSet, LeavesOutTheLinesThatNobodyWants) {
+  const ChanceTune tune =
+      chance_tune(7, instrument(InstrumentKind::viola), "first-position", 0, false, metre(4, 4));
+  ClassSetRequest request = request_of(tune, "first-position");
+  request.left_out = {SetLineKind::second, SetLineKind::warm_up};
+  const ClassSet set = make_class_set(request).value();
+  for (const InstrumentKind kind : everybody) {
+    EXPECT_NE(set.find(SetLineKind::tune, kind), nullptr);
+    EXPECT_NE(set.find(SetLineKind::rhythm, kind), nullptr);
+    EXPECT_EQ(set.find(SetLineKind::second, kind), nullptr);
+    EXPECT_EQ(set.find(SetLineKind::warm_up, kind), nullptr);
+  }
+}
+
 // The handbook: in D major the bass' C sharp lies +6 on the G string, out of first position.
 TEST(ClassSet, SaysThatDMajorStrainsTheBassAndProposesAKeyThatDoesNot) {
   const Ground ground = chance_ground(instrument(InstrumentKind::cello), 2, false, metre(4, 4));
