@@ -99,6 +99,10 @@ export default [
       await page.getByRole("button", { name: "Draw it under the notes" }).click();
       await page.locator(".lanes .held").first().waitFor();
       assert.equal(await page.locator(".lanes .pitch").count(), 0, "pitch waits for the teacher");
+      await work.first().getByRole("button", { name: "Rhythm of measure 4" }).click();
+      await page.getByRole("heading", { level: 2, name: "Rhythm of measure 4" }).waitFor();
+      const chosen = await page.getByRole("navigation").locator('[aria-pressed="true"]').boundingBox();
+      assert.ok(chosen.x >= 0 && chosen.x + chosen.width <= 390 && chosen.y > -1, `its button is in view: ${JSON.stringify(chosen)}`);
       assert.deepEqual(complaints, []);
     },
   },

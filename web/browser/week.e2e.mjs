@@ -75,4 +75,28 @@ export default [
       assert.deepEqual(complaints, []);
     },
   },
+  {
+    name: "a newcomer comes from a chosen recording to words for the student, asked for nothing on the way",
+    async run() {
+      const home = await startDesk();
+      const { page, complaints } = await openPage({ home });
+      await addScore(page, home);
+      await page.getByRole("link", { name: "Takes" }).click();
+      assert.equal(await page.getByLabel("Search names, pieces, files").count(), 0, "nothing to search yet");
+      const [chooser] = await Promise.all([
+        page.waitForEvent("filechooser"),
+        page.getByRole("button", { name: "Choose recordings" }).click(),
+      ]);
+      await chooser.setFiles(playedTake());
+      await page.getByRole("link", { name: /Nobody yet.*Ode to Joy/ }).click();
+      await heardTake(page);
+      await page.waitForFunction(() => document.querySelector("textarea")?.value.length > 0);
+      await page.getByRole("link", { name: "Add a student" }).click();
+      await page.getByRole("heading", { level: 1, name: "Students" }).waitFor();
+      await page.getByRole("link", { name: "Lessons" }).click();
+      await page.getByRole("main").getByRole("link", { name: "Book" }).click();
+      await page.getByRole("heading", { level: 1, name: "Pieces" }).waitFor();
+      assert.deepEqual(complaints, []);
+    },
+  },
 ];
