@@ -105,4 +105,34 @@ export default [
       assert.match(await page.getByLabel("As text (ABC)").inputValue(), /D,2 E,$/);
     },
   },
+  {
+    name: "a note that the step does not have is shown at its place while the tune is written",
+    async run() {
+      const home = await startDesk({});
+      const { page, complaints } = await openPage({ home });
+      await begin(page, home, { name: "Too high", instrument: "violin", fifths: 2, metre: "4/4" });
+      await page.getByLabel("As text (ABC)").focus();
+      await page.keyboard.press("Control+End");
+      // Common practice: first position on the violin ends at B5, and F sharp 3 is below its G string.
+      await page.keyboard.type("A2 d2 e'4 | F,4 A4 |");
+      const troubles = page.getByRole("list", { name: "What does not fit yet" });
+      await troubles.getByText("Measure 1: E6 does not lie in the step (First position).").waitFor();
+      await troubles.getByText("Measure 2: F♯3 is not on the instrument.").waitFor();
+      assert.equal(await page.locator("section.staff path.out").count(), 2);
+      await page.screenshot({ path: `${shots}/entry-step.png`, fullPage: true });
+      assert.deepEqual(await seriousFindings(page), []);
+      await troubles.getByText(/E6/).click();
+      assert.match(await page.locator(".chosen[role=status]").textContent(), /^E6/);
+      await page.keyboard.press("Tab");
+      await page.getByLabel("Step").selectOption("upper-positions");
+      await troubles.getByText(/E6/).waitFor({ state: "detached" });
+      assert.equal(await page.locator("section.staff path.out").count(), 1);
+      await page.getByLabel("Instrument").selectOption("bass");
+      await page.getByText("The double bass sounds an octave lower than it is written").waitFor();
+      await page.setViewportSize({ width: 390, height: 844 });
+      await page.emulateMedia({ colorScheme: "dark" });
+      await page.screenshot({ path: `${shots}/entry-step-phone.png`, fullPage: true });
+      assert.deepEqual(complaints, []);
+    },
+  },
 ];

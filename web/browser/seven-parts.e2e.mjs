@@ -17,7 +17,7 @@ async function allHeard(home, many) {
 async function book(page, home) {
   await page.goto(`${home}/#/`);
   await page.getByRole("heading", { level: 1, name: "Pieces" }).waitFor();
-  assert.equal(await page.locator("a.piece").count(), 3);
+  assert.equal(await page.locator("section.pieces li a").count(), 3);
   await page.goto(`${home}/#/students`);
   await page.getByRole("button", { name: "Add a student" }).click();
   await page.getByLabel("Name or nickname").fill("Runa");
