@@ -84,7 +84,7 @@ export async function openPage({ home, microphone, width = 1280, height = 900, .
       complaints.push(`foreign request: ${request.url()}`);
     }
   });
-  page.on("pageerror", (error) => complaints.push(`page error: ${error.stack}`));
+  page.on("pageerror", (error) => complaints.push(`page error: ${error.name} ${error.message} ${error.stack}`));
   page.on("console", (message) => {
     if (message.type() === "error") complaints.push(`console: ${message.text()}`);
   });

@@ -34,7 +34,7 @@ export class Player {
     this.audio.playbackRate = this.speed;
     const ended = new Promise<void>((resolve) => (this.done = resolve));
     if (from > 0 || this.audio.currentTime > 0) await this.seek(from);
-    await this.audio.play();
+    if (!(await this.start())) return;
     this.audio.playbackRate = this.speed;
     this.playing = true;
     this.watch();
@@ -48,7 +48,7 @@ export class Player {
   }
 
   async resume(): Promise<void> {
-    await this.audio.play();
+    if (!(await this.start())) return;
     this.playing = true;
     this.watch();
   }
@@ -62,6 +62,17 @@ export class Player {
   setSpeed(speed: number): void {
     this.speed = speed;
     this.audio.playbackRate = speed;
+  }
+
+  /// False: paused, or another sound asked for, before this one began. That is no fault.
+  private async start(): Promise<boolean> {
+    try {
+      await this.audio.play();
+      return true;
+    } catch (error) {
+      if (error instanceof DOMException && error.name === "AbortError") return false;
+      throw error;
+    }
   }
 
   private async seek(to: number): Promise<void> {
