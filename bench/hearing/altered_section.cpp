@@ -122,6 +122,20 @@ void judge(const Base& base, const Case& c, std::map<std::string, Tally>& tallie
       rest.cases - rest.hits, rest.cases, moved));
 }
 
+/// Without a bar in any pass: one that stands in another pass is no foreign one.
+Altered without_written_bar(const Timeline& timeline, int bar) {
+  const int written = timeline.bars[static_cast<std::size_t>(bar)].written_index;
+  Altered altered{timeline, {}};
+  for (const auto& note : timeline.notes) altered.original.push_back(note.index);
+  for (int b = static_cast<int>(timeline.bars.size()); b-- > 0;) {
+    if (altered.timeline.bars[static_cast<std::size_t>(b)].written_index != written) continue;
+    auto once = without_bar(altered.timeline, b);
+    for (int& index : once.original) index = altered.original[static_cast<std::size_t>(index)];
+    altered = std::move(once);
+  }
+  return altered;
+}
+
 /// Makes the cases of one recording.
 class Cases {
  public:
@@ -217,6 +231,8 @@ class Cases {
     return notes;
   }
 
+  int written(int bar) const { return score().bars[static_cast<std::size_t>(bar)].written_index; }
+
   void bar_put_in() {
     const auto bar = some_bar();
     if (!bar) return;
@@ -230,8 +246,16 @@ class Cases {
     const auto bar = some_bar();
     if (!bar) return;
     const auto [from, to] = notes_of_bar(score(), *bar);
-    add("bar taken out of the score", without_bar(score(), *bar), {FindingKind::extra},
-        {from - 1, from}, onset(from), offset(to - 1));
+    auto altered = without_written_bar(score(), *bar);
+    std::vector<int> around;
+    for (std::size_t i = 1; i < altered.original.size(); ++i) {
+      const auto place = static_cast<int>(i);
+      if (altered.original[i] > altered.original[i - 1] + 1) {
+        around.insert(around.end(), {place - 1, place});
+      }
+    }
+    add("bar taken out of the score", std::move(altered), {FindingKind::extra}, std::move(around),
+        onset(from), offset(to - 1));
   }
   void bar_cut_from_sound() {
     const auto bar = some_bar();
@@ -260,8 +284,9 @@ class Cases {
     c.cut_by_s = end - back;
   }
   void start_in_the_middle() {
+    // At the first bar of a repeat nobody can tell which pass it is.
     const auto bar = some_bar();
-    if (!bar) return;
+    if (!bar || written(*bar) == written(0)) return;
     const double begin = onset(notes_of_bar(score(), *bar).first) - 0.15;
     auto& c = add("started in the middle", unaltered(), {}, {}, -10, -9);
     c.audio = cut(audio(), {{Seconds(begin), audio().duration()}});
