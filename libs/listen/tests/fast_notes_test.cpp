@@ -53,5 +53,27 @@ TEST(FastNotes, AnOctaveBelowFromElsewhereIsNoWrongNote) {
   }
 }
 
+TEST(FastNotes, TheToneBeforeOnceMoreIsExtra) {
+  const Tune tune(passage, 360);
+  std::vector<int> order = all_of(tune);
+  order.insert(order.begin() + 14, 12);
+  const Hearing h = hear_one(tune, play(tune, order, each_s));
+  ASSERT_EQ(h.extra.size(), 1U);
+  EXPECT_EQ(h.extra[0].midi, passage[12]);
+  EXPECT_EQ(h.extra[0].after_index, 13);
+  for (const NoteHearing& n : h.notes) EXPECT_EQ(n.state, NoteState::heard) << n.index;
+}
+
+TEST(FastNotes, APassageThatTheScoreLacksIsExtraToneByTone) {
+  const std::vector<int> foreign{60, 63, 68, 65, 61, 70, 72, 68};
+  std::vector<int> played = passage;
+  played.insert(played.begin() + 16, foreign.begin(), foreign.end());
+  const Tune tune(passage, 360), sounding(played, 360);
+  const Hearing h = hear_one(tune, play(sounding, all_of(sounding), each_s));
+  EXPECT_GE(h.extra.size(), foreign.size() - 2);
+  for (const ExtraNote& e : h.extra) EXPECT_EQ(e.after_index, 15);
+  for (const NoteHearing& n : h.notes) EXPECT_EQ(n.state, NoteState::heard) << n.index;
+}
+
 }  // namespace
 }  // namespace endpin::listen

@@ -14,10 +14,10 @@ constexpr float beam = 20;  // more than the dearest jump
 // Costs, natural logarithms, ours: a fault has to explain more than a handful of frames.
 constexpr float gap_cost = 1.0F, other_cost = 5.0F, skip_cost = 6.0F, extra_cost = 6.0F;
 // What is strange and goes on for long is rather a new start than extra notes.
-constexpr float extra_cost_a_second = 3.0F, again_cost = 1.5F;
+constexpr float extra_cost_a_second = 5.0F, again_cost = 1.5F;
 constexpr float leave_cost = 8.0F, leave_after_last_cost = 0.5F;
-constexpr float enter_first_cost = 1.0F, enter_bar_cost = 4.0F, enter_phrase_cost = 6.0F,
-                enter_anywhere_cost = 8.5F, enter_again_cost = 4.0F;
+constexpr float enter_first_cost = 1.0F, enter_bar_cost = 3.0F, enter_phrase_cost = 6.0F,
+                enter_anywhere_cost = 8.5F, enter_again_cost = 3.0F;
 constexpr float leave_out_repeat_cost = 3.0F;
 constexpr double longest_note_s = 20, shortest_reach_s = 0.45;
 constexpr float none = -std::numeric_limits<float>::infinity();

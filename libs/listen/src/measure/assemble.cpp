@@ -6,7 +6,6 @@
 #include "measure/bars.h"
 #include "measure/beat.h"
 #include "measure/extras.h"
-#include "measure/fall.h"
 #include "measure/note_judge.h"
 #include "measure/segments.h"
 #include "measure/stroke.h"
@@ -15,9 +14,11 @@
 namespace endpin::listen {
 namespace {
 
-constexpr double same_place_s = 0.03;
-constexpr double surely_left_out = -3.0;                     // log odds of being played (ours)
-constexpr std::size_t looked_before = 24, looked_after = 3;  // events around a jump (ours)
+constexpr double surely_left_out = -3.0;  // log odds of being played (ours)
+constexpr std::size_t looked_before = 24, looked_after = 3,
+                      looked_near = 6;  // events around a jump (ours)
+
+constexpr int furthest_left_out = 48;  // events: further on it is rather another place (ours)
 
 class Assembly {
  public:
@@ -101,14 +102,9 @@ class Assembly {
                   HeardNote& heard) const {
     const double real = offset - a_.events[i].onset_s;
     const double per_quarter = beats_[i].seconds_per_written * event(i).seconds / quarters_of(i);
-    if (!sounds_past(a_.seen, n.midi, a_.events[i].onset_s, offset, next)) {
-      heard.sounding_ratio = real / std::max(0.02, n.duration.to_double() * per_quarter);
-    }
+    heard.sounding_ratio = real / std::max(0.02, n.duration.to_double() * per_quarter);
     const bool goes_on = last + 1 < a_.events.size() && !a_.events[last + 1].jumped_to;
     if (goes_on) heard.gap = Seconds(next - offset);
-    if (const auto fall = fall_before_next(a_.seen, n.midi, a_.events[i].onset_s, next)) {
-      heard.fall = Decibels(*fall);
-    }
   }
 
   double quarters_of(std::size_t i) const {
@@ -179,9 +175,7 @@ class Assembly {
   bool stands_for(std::size_t i, const ExtraNote& extra) const {
     const double from = i > 0 ? a_.events[i - 1].onset_s : a_.events[i].onset_s - 0.2;
     const double to = i + 1 < a_.events.size() ? a_.events[i + 1].onset_s : a_.events[i].next_s;
-    // A tone that was followed to where this note was looked for goes on in its place.
-    const bool goes_on = std::abs(extra.offset.value() - a_.events[i].onset_s) < same_place_s;
-    const double length = (goes_on ? to : extra.offset.value()) - extra.onset.value();
+    const double length = (extra.offset - extra.onset).value();
     return extra.onset.value() > from && extra.offset.value() < to + 0.1 &&
            length > 0.4 * event(i).seconds * beats_[i].seconds_per_written;
   }
@@ -196,7 +190,10 @@ class Assembly {
       if (to <= from) {
         h_.restarts.push_back({Seconds(a_.events[i].onset_s), last_note(i - 1), first_note(i)});
       } else {
-        jumped_over(from, to, time_was_there(i) ? NoteState::uncertain : NoteState::missed);
+        const bool far = to - from > furthest_left_out &&
+                         a_.score.events[static_cast<std::size_t>(from)].after_repeat != to;
+        const bool sure = !far && !time_was_there(i) && followed_around(i);
+        jumped_over(from, to, sure ? NoteState::missed : NoteState::uncertain);
       }
     }
   }
@@ -225,6 +222,17 @@ class Assembly {
       if (a_.events[j].jumped_to || j + looked_before < i) break;
     }
     return false;
+  }
+
+  // Whether the notes around the jump before event `i` were followed, all but a few.
+  bool followed_around(std::size_t i) {
+    const std::size_t from = i > looked_near ? i - looked_near : 0;
+    const std::size_t to = std::min(a_.events.size(), i + looked_near);
+    std::size_t heard = 0;
+    for (std::size_t j = from; j < to; ++j) {
+      heard += note(event(j).notes.front()).state == NoteState::heard;
+    }
+    return heard * 5 >= (to - from) * 4;
   }
 
   // Real over written time, the middle of all notes.

@@ -8,11 +8,17 @@
 namespace endpin::listen {
 namespace {
 
-constexpr double stable_s = 0.08, inside_stable_s = 0.12;
+constexpr double stable_s = 0.08, inside_stable_s = 0.1;
 constexpr double least_lead = 0.15;  // of salience, over the written pitch
-constexpr double least_attack = 0.5, least_attack_inside = 0;
+constexpr double least_attack = 0.5, least_attack_inside = 0, least_own_attack = 1;
 constexpr double least_salience = 0.25;
-constexpr double below_note_db = 12;  // what is softer may be a resonance
+constexpr double below_note_db = 9;  // what is softer may be a resonance or somebody else
+// The tone before once more: it must begin anew and be no softer, or it rang on.
+constexpr double least_attack_again = 1.5, below_note_again_db = 5;
+// Playing that goes on for so long without a written note is no single note that slipped in.
+constexpr double passage_s = 0.5, passage_tone_s = 0.1;
+constexpr std::ptrdiff_t fewest_in_passage = 3;
+constexpr std::size_t followed_after = 6;
 // A second stroke is heard by its attack or by the dip before it; both must be there, one clearly.
 constexpr double struck_again_attack = 1.2, struck_again_dip_db = 9;
 constexpr double clear_attack = 2.2, clear_dip_db = 11;
@@ -26,9 +32,9 @@ class Extras {
 
   std::vector<ExtraNote> find() {
     for (std::size_t i = 0; i < a_.events.size(); ++i) {
-      if (a_.events[i].left_out || event(i).plucked || event(i).ornamented) continue;
-      if (heard(i)) struck_again(i);
-      if (i + 1 < a_.events.size() && !a_.events[i + 1].jumped_to) in_between(i);
+      if (a_.events[i].left_out || event(i).plucked) continue;
+      if (heard(i) && !event(i).ornamented) struck_again(i);
+      if (i + 1 < a_.events.size() && !passage(i)) in_between(i);
     }
     return std::move(found_);
   }
@@ -68,30 +74,77 @@ class Extras {
   // pitch that neither the note nor the next has to do with.
   void in_between(std::size_t i) {
     const Fine& f = a_.events[i];
-    if (f.next_s - f.onset_s < stable_s || (f.another_tone && !heard(i))) return;
+    if (a_.events[i + 1].jumped_to || event(i).ornamented || f.next_s - f.onset_s < stable_s ||
+        (f.another_tone && !heard(i)))
+      return;
     const Run run = longest_foreign(i, f.onset_s + away_from_ends_s, f.next_s);
     if (run.end - run.begin < frames_of(stable_s)) return;
-    if (!heard(i) && std::abs(run.midi - note(i).midi) <= 1) return;  // the note itself, off
-    const double step = a_.seen.step_s();
-    const double begin = static_cast<double>(run.begin) * step;
-    const double end = static_cast<double>(run.end) * step;
+    const double begin = seconds(run.begin), end = seconds(run.end);
     const bool inside = begin < f.sounds_until_s;
     if (inside ? !takes_over(i, run) : resonates(i, run.midi)) return;
-    if (level(begin, end) < level(f.onset_s, begin) - below_note_db) return;
-    if (begins_at(begin) < (inside ? least_attack_inside : least_attack)) return;
+    const bool again = is_of_before(i, run.midi);
+    const double softer_db = again ? below_note_again_db : below_note_db;
+    if (level(begin, end) < level(f.onset_s, begin) - softer_db) return;
+    const double attack = again ? least_attack_again : inside ? least_attack_inside : least_attack;
+    if (begins_at(begin) < attack) return;
     found_.push_back({Seconds(begin), Seconds(end), run.midi, note(i).index});
   }
 
-  // The note itself, its neighbours, which ring or come early, or an octave of these: no other
-  // tone.
+  // After the note that ends here something else was played, tone upon tone: all of it is extra.
+  bool passage(std::size_t i) {
+    const Fine& f = a_.events[i];
+    const double until_s = a_.events[i + 1].onset_s;
+    if (a_.events[i + 1].event != a_.events[i].event + 1) return false;
+    if (until_s - f.sounds_until_s < passage_s || !goes_on(i)) return false;
+    std::vector<Run> runs;
+    const double loud = level(f.onset_s, f.sounds_until_s) - below_note_db;
+    for (Run run{frames_of(f.sounds_until_s), 0, -1}; run.begin < frames_of(until_s);) {
+      run = stretch_at(run.begin, std::min(a_.seen.frames(), frames_of(until_s)));
+      const double begin = seconds(run.begin), end = seconds(run.end);
+      if (run.midi >= 0 && end - begin > passage_tone_s && level(begin, end) > loud) {
+        runs.push_back(run);
+      }
+      run.begin = run.end;
+    }
+    // The note itself may go on, the next be tried: neither makes a passage.
+    const auto foreign = std::count_if(runs.begin(), runs.end(), [&](const Run& r) {
+      return !has(i, r.midi) && !has(i + 1, r.midi);
+    });
+    if (foreign < fewest_in_passage) return false;
+    for (const Run& r : runs) {
+      found_.push_back({Seconds(seconds(r.begin)), Seconds(seconds(r.end)), r.midi, note(i).index});
+    }
+    return true;
+  }
+
+  // After it the score is followed as before: else its own notes may be what sounds here.
+  bool goes_on(std::size_t i) const {
+    const std::size_t to = std::min(a_.events.size(), i + 1 + followed_after);
+    std::size_t followed = 0;
+    for (std::size_t j = i + 1; j < to; ++j) {
+      if (a_.events[j].jumped_to && j > i + 1) return false;
+      followed += heard(j);
+    }
+    return followed * 3 >= (to - i - 1) * 2;
+  }
+
+  // The note itself, what it holds, or an octave of these, and the next, which may come early: no
+  // other tone.
   bool written_near(std::size_t i, int midi) const {
-    const auto is_of = [&](std::size_t j) {
-      const auto same = [&](int p) { return (midi - p) % 12 == 0; };
-      const Event& e = event(j);
-      return std::any_of(e.pitches.begin(), e.pitches.end(), same) ||
-             std::any_of(e.held.begin(), e.held.end(), same);
-    };
-    return is_of(i) || (i > 0 && is_of(i - 1)) || (i + 1 < a_.events.size() && is_of(i + 1));
+    const auto same = [&](int p) { return (midi - p) % 12 == 0; };
+    const Event& e = event(i);
+    if (std::any_of(e.pitches.begin(), e.pitches.end(), same)) return true;
+    if (std::any_of(e.held.begin(), e.held.end(), same)) return true;
+    return i + 1 < a_.events.size() && has(i + 1, midi);
+  }
+  bool is_of_before(std::size_t i, int midi) const {
+    if (i == 0) return false;
+    const auto& p = event(i - 1).pitches;
+    return std::any_of(p.begin(), p.end(), [&](int q) { return (midi - q) % 12 == 0; });
+  }
+  bool has(std::size_t i, int midi) const {
+    const auto& p = event(i).pitches;
+    return std::binary_search(p.begin(), p.end(), midi);
   }
   bool resonates(std::size_t i, int midi) const {
     return belongs(i, midi) || (i + 1 < a_.events.size() && belongs(i + 1, midi));
@@ -109,14 +162,27 @@ class Extras {
     return strongest_onset(a_.onset_evidence, a_.seen.sound().step_s, s - 0.06, s + 0.06);
   }
 
+  double seconds(std::size_t frame) const { return static_cast<double>(frame) * a_.seen.step_s(); }
+
+  // The stretch of one clear pitch, or of none, that begins at a frame.
+  Run stretch_at(std::size_t from, std::size_t to) const {
+    Run run{from, from, clear_pitch(from)};
+    while (run.end < to && clear_pitch(run.end) == run.midi) ++run.end;
+    run.end = std::max(run.end, from + 1);
+    return run;
+  }
+  int clear_pitch(std::size_t f) const {
+    const bool clear =
+        f < a_.seen.frames() && !a_.seen.quiet(f) && a_.seen.pitch().best(f) > least_salience;
+    return clear ? a_.seen.pitch().best_midi(f) : -1;
+  }
+
   Run longest_foreign(std::size_t i, double from_s, double to_s) const {
-    Run run, longest;
+    Run longest;
     const std::size_t to = std::min(a_.seen.frames(), frames_of(to_s));
-    for (std::size_t f = frames_of(from_s); f < to; ++f) {
-      const int now = a_.seen.pitch().best_midi(f);
-      const bool clear = !a_.seen.quiet(f) && a_.seen.pitch().best(f) > least_salience;
-      if (!clear || now != run.midi) run = {f, f, clear ? now : -1};
-      run.end = f + 1;
+    for (std::size_t f = frames_of(from_s); f < to;) {
+      const Run run = stretch_at(f, to);
+      f = run.end;
       if (run.midi < 0 || run.end - run.begin <= longest.end - longest.begin) continue;
       if (!written_near(i, run.midi)) longest = run;
     }
@@ -127,14 +193,14 @@ class Extras {
   bool takes_over(std::size_t i, const Run& run) const {
     const Event& e = event(i);
     if (e.pitches.size() != 1 || !e.held.empty()) return false;
-    if (static_cast<double>(run.end - run.begin) * a_.seen.step_s() < inside_stable_s) return false;
+    if (run.end - run.begin < frames_of(inside_stable_s)) return false;
     double lead = 0, before = 0;
     for (std::size_t f = run.begin; f < run.end; ++f) {
       lead += a_.seen.pitch().best(f) - a_.seen.pitch().salience(f, e.pitches.front());
     }
     std::size_t counted = 0;
     for (std::size_t f = frames_of(a_.events[i].onset_s + 0.04); f < run.begin; ++f) {
-      before += a_.seen.pitch().best_midi(f) == e.pitches.front();
+      before += (a_.seen.pitch().best_midi(f) - e.pitches.front()) % 12 == 0;
       ++counted;
     }
     return lead > least_lead * static_cast<double>(run.end - run.begin) && counted > 0 &&
@@ -152,28 +218,14 @@ class Extras {
       const double strength = static_cast<double>(a_.onset_evidence[f]);
       if (strength >= best) best = strength, at = static_cast<double>(f) * step;
     }
-    if (at < 0 || may_be_itself(i) || may_be_next(i) || is_own_beginning(i, at, best)) return;
+    // A note whose own beginning is not heard, after another of its pitch, may begin here itself.
+    const bool repeated = event(i).repeated && begins_at(a_.events[i].onset_s) < least_own_attack;
+    if (at < 0 || repeated || is_own_beginning(i, at, best)) return;
     const double dip = level_dip(a_.seen.sound(), at);
     if (dip < struck_again_dip_db || (best < clear_attack && dip < clear_dip_db)) return;
     if (!sounds_again(i, at)) return;
     found_.push_back(
         {Seconds(at), Seconds(a_.events[i].sounds_until_s), note(i).midi, note(i).index});
-  }
-
-  bool begins_clearly(std::size_t i) const {
-    const double at = a_.events[i].onset_s;
-    return begins_at(at) >= clear_attack || level_dip(a_.seen.sound(), at) >= struck_again_dip_db;
-  }
-
-  // A note whose own beginning is not clear, after another of its pitch, may begin here itself.
-  bool may_be_itself(std::size_t i) const { return event(i).repeated && !begins_clearly(i); }
-
-  // And so may a following note of the same name.
-  bool may_be_next(std::size_t i) const {
-    if (i + 1 >= a_.events.size() || a_.events[i + 1].left_out) return false;
-    const auto same_name = [&](int p) { return (p - note(i).midi) % 12 == 0; };
-    const auto& pitches = event(i + 1).pitches;
-    return std::any_of(pitches.begin(), pitches.end(), same_name) && !begins_clearly(i + 1);
   }
 
   // A stronger beginning soon after the note's own place: the note itself, placed early.

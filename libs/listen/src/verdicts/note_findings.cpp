@@ -75,9 +75,16 @@ void add_wrong(const TakeView& take, Findings& out) {
   }
 }
 
+// Of a whole passage the first tone stands for all.
 void add_extra(const TakeView& take, Findings& out) {
+  int said_after = -1;
   for (const ExtraNote& e : take.hearing().extra) {
     if (e.after_index < 0 || e.after_index >= take.size()) continue;
+    if (e.after_index == said_after) {
+      out.back().to = std::max(out.back().to, e.offset);
+      continue;
+    }
+    said_after = e.after_index;
     std::vector<int> notes{e.after_index};
     if (e.after_index + 1 < take.size()) notes.push_back(e.after_index + 1);
     const bool again = e.midi == take.written(e.after_index).midi;
