@@ -25,6 +25,8 @@ struct Settings {
   std::filesystem::path recordings;  ///< empty: sections that need them are passed over
   std::filesystem::path cache;       ///< where sample packs and peers are installed
   std::filesystem::path keep;        ///< where simulated takes are written as sound; empty: nowhere
+  std::filesystem::path rows;        ///< a CSV of each simulated note and its truth; empty: none
+  bool fitting = false;  ///< synthetic voices below 100 alone: what thresholds are chosen on
   std::uint64_t seed = 1;
   std::vector<std::string> faults;  ///< the names of those to try; empty: all
   std::optional<int> takes;         ///< of each fault; empty: by `full`
@@ -109,6 +111,8 @@ std::vector<measures::TrueNote> truth_by_index(const simulator::Performance& per
 std::vector<measures::TrueFinding> true_findings(
     const std::vector<simulator::ExpectedFinding>& expected,
     const simulator::Performance& performance);
+/// Adds what was measured of each note and what was true of it to a CSV.
+void append_rows(const std::filesystem::path& file, const Take& take, const Hearing& hearing);
 /// Notes played right that were called wrong or missed, of those played right.
 measures::Share accused(const Timeline& timeline, const simulator::Performance& performance,
                         const Hearing& hearing);
@@ -139,6 +143,8 @@ Report beside_section(const Settings& settings);
 Report low_notes_section(const Settings& settings, const Studio& studio);
 Report wrong_pieces_section(const Settings& settings, const Studio& studio);
 Report live_section(const Settings& settings, const Studio& studio);
+Report backing_section(const Settings& settings, const Studio& studio);
+Report life_section(const Settings& settings, const Studio& studio);
 Report speed_section(const Settings& settings, const Studio& studio);
 
 }  // namespace endpin::evaluation

@@ -132,6 +132,7 @@ Report faults_section(const Settings& settings, const Studio& studio) {
       const auto take = studio.take_with(fault, beginner_options(i), seed);
       if (!take) continue;
       const auto heard = hear_take(take->timeline, take->audio);
+      append_rows(settings.rows, *take, heard.hearing);
       judge(*take, fault, heard.hearing, kinds, tally, report);
       judge_restart(*take, heard.hearing, restarts, restart_errors);
     }

@@ -137,6 +137,7 @@ std::string notes_in_words(const Timeline& timeline, const Hearing& hearing, int
     if (n.heard->intonation) out += fmt::format(" {:+.0f}c", n.heard->intonation->value());
     if (n.heard->gap) out += fmt::format(" gap{:.2f}", n.heard->gap->value());
     if (n.heard->dip) out += fmt::format(" dip{:.0f}", n.heard->dip->value());
+    if (n.heard->fall) out += fmt::format(" fall{:.0f}", n.heard->fall->value());
     if (n.heard->attack) out += fmt::format(" attack{:.1f}", *n.heard->attack);
     out += fmt::format(" p{:.2f})", n.heard->confidence);
   }

@@ -57,6 +57,10 @@ Words read_words(int count, char** words) {
       read.failures = std::stoul(value());
     else if (word == "--keep")
       read.settings.keep = value();
+    else if (word == "--rows")
+      read.settings.rows = value();
+    else if (word == "--fitting")
+      read.settings.fitting = true;
     else if (word == "--markdown")
       read.markdown = value();
     else
@@ -95,6 +99,8 @@ int main(int count, char** words) {
       {"beside", [&] { return recorded ? beside_section(settings) : Report{}; }},
       {"low", in_studio(low_notes_section)},
       {"pieces", in_studio(wrong_pieces_section)},
+      {"backing", in_studio(backing_section)},
+      {"life", in_studio(life_section)},
       {"live", in_studio(live_section)},
       {"peers", in_studio(peers_section)},
       {"speed", in_studio(speed_section)}};

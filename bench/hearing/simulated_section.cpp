@@ -135,6 +135,7 @@ Report simulated_section(const Settings& settings, const Studio& studio) {
       options.recorded = i % 2 == 0;
       const auto take = studio.take(options, settings.seed * 1000 + static_cast<unsigned>(i));
       const auto heard = hear_take(take.timeline, take.audio);
+      append_rows(settings.rows, take, heard.hearing);
       count(take, heard.hearing, tally);
       count(take, heard.hearing, all);
       describe_worst(take, heard.hearing, report);

@@ -21,7 +21,7 @@ struct Studio::Sounds {
 
 namespace {
 
-constexpr int first_voice = 100;
+constexpr int first_voice = 100, first_fitting_voice = 0;
 constexpr int voices = 6;
 
 const char* pack_of(const std::string& instrument) {
@@ -49,11 +49,12 @@ Studio::Studio(const Settings& settings)
     : keep_(settings.keep), sounds_(std::make_unique<Sounds>()) {
   for (const char* instrument : {"cello", "violin", "bass"}) {
     const auto notes = read_sample_pack(settings.cache, pack_of(instrument));
-    if (!notes.empty()) sounds_->recorded[instrument] = sampled_string(notes);
+    if (!notes.empty() && !settings.fitting) sounds_->recorded[instrument] = sampled_string(notes);
   }
+  const int first = settings.fitting ? first_fitting_voice : first_voice;
   for (const char* instrument : {"violin", "viola", "cello", "bass"}) {
     for (int voice = 0; voice < voices; ++voice) {
-      sounds_->synthetic[{instrument, voice}] = synthetic_string(instrument, first_voice + voice);
+      sounds_->synthetic[{instrument, voice}] = synthetic_string(instrument, first + voice);
     }
   }
 }

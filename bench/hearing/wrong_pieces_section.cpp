@@ -1,11 +1,9 @@
 #include <fmt/format.h>
 
-#include "endpin/app/process.h"
-#include "endpin/media/decode.h"
 #include "endpin/simulator/channel.h"
 
 #include "evaluation.h"
-#include "sample_packs.h"
+#include "speech.h"
 
 namespace endpin::evaluation {
 namespace {
@@ -42,22 +40,6 @@ TakeOptions options_of(int i) {
   return options;
 }
 
-/// English read by espeak-ng.
-std::optional<Audio> speech(const std::filesystem::path& cache) {
-  if (!install_program("espeak-ng", "espeak-ng")) return std::nullopt;
-  const auto file = cache / "speech.wav";
-  const auto run = app::run_process(
-      {"espeak-ng", "-w", file.string(),
-       "Shall we try that once more from the beginning? I had the bow too close to the bridge, and "
-       "then I lost my place. One moment, please, the stand is falling over. All right, here we go "
-       "again: one, two, three, four."},
-      "");
-  if (!run || run->exit_status != 0) return std::nullopt;
-  auto audio = decode(file.string());
-  if (!audio) return std::nullopt;
-  return std::move(audio).value();
-}
-
 void judge_sound(const std::string& what, const Audio& audio, const Studio& studio,
                  const Settings& settings, Report& report) {
   std::vector<Share> shares;
@@ -84,7 +66,7 @@ void other_sounds(const Settings& settings, const Studio& studio, Report& report
   auto two_seconds = studio.take(options_of(0), settings.seed).audio;
   two_seconds.samples.resize(static_cast<std::size_t>(2 * two_seconds.rate));
   judge_sound("two seconds", two_seconds, studio, settings, report);
-  if (const auto talk = speech(settings.cache)) {
+  if (const auto talk = speech(settings.cache, rehearsal_words)) {
     judge_sound("speech", *talk, studio, settings, report);
   } else {
     report.failures.push_back("speech was not tried: install espeak-ng");

@@ -47,6 +47,7 @@ json heard_json(const HeardNote& h) {
           {"level_dbfs", or_null(h.level, [](Decibels v) { return tenths(v.value()); })},
           {"vibrato", or_null(h.vibrato, vibrato_json)},
           {"dip_db", or_null(h.dip, [](Decibels v) { return tenths(v.value()); })},
+          {"fall_db", or_null(h.fall, [](Decibels v) { return tenths(v.value()); })},
           {"attack", or_null(h.attack, tenths)},
           {"confidence", thousandths(h.confidence)}};
 }

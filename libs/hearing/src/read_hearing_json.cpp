@@ -71,6 +71,7 @@ HeardNote read_heard(const json& j) {
     h.vibrato = Vibrato{v->at("rate_hz"), Cents(v->at("extent_cents"))};
   }
   h.dip = unit<Decibels>(j, "dip_db");
+  h.fall = unit<Decibels>(j, "fall_db");
   h.attack = number(j, "attack");
   h.confidence = j.at("confidence");
   return h;

@@ -40,6 +40,7 @@ Hearing full_hearing() {
                       Decibels(-21.5),
                       Vibrato{5.5, Cents(31)},
                       Decibels(7.5),
+                      Decibels(1.5),
                       2.5,
                       0.97};
   n.attempts = {{Seconds(0.5), Seconds(0.75)}};

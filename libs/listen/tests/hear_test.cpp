@@ -1,3 +1,4 @@
+#include <algorithm>
 #include <limits>
 
 #include <gtest/gtest.h>
@@ -37,6 +38,26 @@ TEST(Hear, FindsTheTempoByItselfFromHalfToDouble) {
     ASSERT_EQ(h.status, HearingStatus::ok) << each;
     EXPECT_EQ(count(h, NoteState::heard), 16) << each;
     EXPECT_NEAR(h.tempo.bpm.value_or(0), 60 / each, 2) << each;
+  }
+}
+
+// A phone that was left running: the last note was once placed as late as the silence allowed.
+TEST(Hear, PlacesNothingInALongSilenceAroundThePlaying) {
+  const Tune tune(melody);
+  const Recording playing = play(tune, all_of(tune));
+  for (const double before_s : {0.0, 90.0}) {
+    Recording r(before_s + playing.view().length().value() + 90);
+    const auto& own = playing.view().samples;
+    std::copy(own.begin(), own.end(),
+              r.samples().begin() + static_cast<std::ptrdiff_t>(before_s * Recording::rate));
+    const Hearing h = hear_one(tune, r);
+    ASSERT_EQ(h.status, HearingStatus::ok) << before_s;
+    EXPECT_EQ(count(h, NoteState::heard), 16) << before_s;
+    for (const NoteHearing& n : h.notes) {
+      ASSERT_TRUE(n.heard) << n.index;
+      EXPECT_NEAR(n.heard->onset.value(), before_s + 0.5 + n.index * 2.0 / 3, 0.02) << n.index;
+    }
+    EXPECT_NEAR(h.tempo.bpm.value_or(0), 90, 1);
   }
 }
 

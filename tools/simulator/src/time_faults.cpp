@@ -1,4 +1,5 @@
 #include <algorithm>
+#include <cmath>
 #include <map>
 
 #include "fault_edits.h"
@@ -76,6 +77,23 @@ bool twin_bar(Edit& edit) {
   return false;
 }
 
+/// Another bar has the pitches of these notes, and the rhythm in which they are played now.
+bool played_like_another_bar(Edit& edit, std::size_t from, std::size_t to) {
+  const auto starts = edit.bar_starts();
+  for (std::size_t b = 0; b + 1 < starts.size(); ++b) {
+    if (starts[b] == from || starts[b + 1] - starts[b] != to - from) continue;
+    bool same = true;
+    for (std::size_t k = 0; same && k < to - from; ++k) {
+      const Beats place = edit.note(starts[b] + k).onset - edit.note(starts[b]).onset;
+      const double played = edit.intent(from + k).at - edit.intent(from).at;
+      same = edit.note(starts[b] + k).midi == edit.note(from + k).midi &&
+             std::abs(place.to_double() - played) < 1e-6;
+    }
+    if (same) return true;
+  }
+  return false;
+}
+
 /// Two quarters as a dotted quarter and an eighth: the second comes late.
 bool wrong_rhythm(Edit& edit) {
   const auto i = edit.pick([&](std::size_t k) {
@@ -88,10 +106,15 @@ bool wrong_rhythm(Edit& edit) {
   edit.intent(*i).length += 0.5;
   edit.intent(*i + 1).at += 0.5;
   edit.intent(*i + 1).length -= 0.5;
-  edit.expect(FindingKind::late, {static_cast<int>(*i) + 1});
   const auto bar = edit.bar_of(*i);
+  const auto notes = indices(bar.first, bar.second);
+  if (played_like_another_bar(edit, bar.first, bar.second)) {
+    edit.expect(FindingKind::other_bar_rhythm, notes);
+  } else {
+    edit.expect(FindingKind::late, {static_cast<int>(*i) + 1});
+    edit.tolerate(FindingKind::other_bar_rhythm, notes);
+  }
   edit.tolerate_timing(indices(*i, *i + 2));
-  edit.tolerate(FindingKind::other_bar_rhythm, indices(bar.first, bar.second));
   return true;
 }
 

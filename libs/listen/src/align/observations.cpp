@@ -12,18 +12,30 @@ constexpr float evidence_per_salience = 14;  // from the spread of the salience 
 constexpr float strangers_share = 0.3F;
 constexpr float worst = -4;  // no single frame may rule a note out
 constexpr float worst_in_silence = -2;
+// A pause belongs to the playing around it rather than to none; that it is long, or that a phone
+// was left running, says nothing.
+constexpr double silence_costs_for_s = 0.5;
 constexpr double quiet_below_playing_db = 36;
 constexpr double quiet_above_floor_db = 5;
 
-double level_quantile(const SoundFeatures& sound, double q) {
+// Of the frames that are louder than `above_db`.
+double level_quantile(const SoundFeatures& sound, double q, double above_db = -1000) {
   std::vector<float> levels;
   levels.reserve(sound.onset.size());
-  for (const OnsetFrame& f : sound.onset) levels.push_back(f.level_db);
+  for (const OnsetFrame& f : sound.onset) {
+    if (f.level_db > above_db) levels.push_back(f.level_db);
+  }
   if (levels.empty()) return -90;
   const auto at =
       levels.begin() + static_cast<std::ptrdiff_t>(q * static_cast<double>(levels.size() - 1));
   std::nth_element(levels.begin(), at, levels.end());
   return static_cast<double>(*at);
+}
+
+// How loud the playing is, however little of the take it fills.
+double playing_level(const SoundFeatures& sound) {
+  constexpr double softest_below_db = 40;
+  return level_quantile(sound, 0.9, level_quantile(sound, 0.999) - softest_below_db);
 }
 
 }  // namespace
@@ -32,7 +44,7 @@ Observations::Observations(const SoundFeatures& sound, const PitchEvidence& pitc
                            const ScoreModel&)
     : sound_(sound),
       pitch_(pitch),
-      playing_level_db_(level_quantile(sound, 0.9)),
+      playing_level_db_(playing_level(sound)),
       floor_db_(level_quantile(sound, 0.01)),
       swelling_(pitch.frames()),
       gap_(pitch.frames()),
@@ -42,6 +54,8 @@ Observations::Observations(const SoundFeatures& sound, const PitchEvidence& pitc
       ringing_(pitch.frames()) {
   find_ringing();
   find_swelling();
+  const std::size_t while_it_costs = static_cast<std::size_t>(silence_costs_for_s / step_s());
+  std::size_t silent = 0;
   const double limit = std::min(
       playing_level_db_ - 12,
       std::max(playing_level_db_ - quiet_below_playing_db, floor_db_ + quiet_above_floor_db));
@@ -50,11 +64,12 @@ Observations::Observations(const SoundFeatures& sound, const PitchEvidence& pitc
     const bool is_quiet = sound.onset[fine].level_db < limit;
     const float clear = std::clamp((pitch.best(i) - 0.15F) / 0.25F, 0.0F, 1.0F);
     quiet_[i] = is_quiet;
+    silent = is_quiet ? silent + 1 : 0;
     gap_[i] = is_quiet ? 0.0F : ringing_[i] ? -0.25F : -0.5F - 1.5F * clear;
     gap_[i] *= 1 - swelling_[i];
     // Another tone that is clear explains its frames nearly as well as the written one would.
     other_[i] = is_quiet ? worst_in_silence : ringing_[i] ? -1.2F : -1.2F + 1.0F * clear;
-    anything_[i] = is_quiet ? -0.3F : ringing_[i] ? -0.4F : -1.0F;
+    anything_[i] = silent > while_it_costs ? 0.0F : is_quiet ? -0.3F : ringing_[i] ? -0.4F : -1.0F;
   }
 }
 

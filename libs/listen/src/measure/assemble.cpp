@@ -6,6 +6,7 @@
 #include "measure/bars.h"
 #include "measure/beat.h"
 #include "measure/extras.h"
+#include "measure/fall.h"
 #include "measure/note_judge.h"
 #include "measure/segments.h"
 #include "measure/stroke.h"
@@ -14,6 +15,7 @@
 namespace endpin::listen {
 namespace {
 
+constexpr double same_place_s = 0.03;
 constexpr double surely_left_out = -3.0;  // log odds of being played (ours)
 constexpr std::size_t looked_before = 24, looked_after = 3,
                       looked_near = 6;  // events around a jump (ours)
@@ -102,9 +104,14 @@ class Assembly {
                   HeardNote& heard) const {
     const double real = offset - a_.events[i].onset_s;
     const double per_quarter = beats_[i].seconds_per_written * event(i).seconds / quarters_of(i);
-    heard.sounding_ratio = real / std::max(0.02, n.duration.to_double() * per_quarter);
+    if (!sounds_past(a_.seen, n.midi, a_.events[i].onset_s, offset, next)) {
+      heard.sounding_ratio = real / std::max(0.02, n.duration.to_double() * per_quarter);
+    }
     const bool goes_on = last + 1 < a_.events.size() && !a_.events[last + 1].jumped_to;
     if (goes_on) heard.gap = Seconds(next - offset);
+    if (const auto fall = fall_before_next(a_.seen, n.midi, a_.events[i].onset_s, next)) {
+      heard.fall = Decibels(*fall);
+    }
   }
 
   double quarters_of(std::size_t i) const {
@@ -175,7 +182,9 @@ class Assembly {
   bool stands_for(std::size_t i, const ExtraNote& extra) const {
     const double from = i > 0 ? a_.events[i - 1].onset_s : a_.events[i].onset_s - 0.2;
     const double to = i + 1 < a_.events.size() ? a_.events[i + 1].onset_s : a_.events[i].next_s;
-    const double length = (extra.offset - extra.onset).value();
+    // A tone that was followed to where this note was looked for goes on in its place.
+    const bool goes_on = std::abs(extra.offset.value() - a_.events[i].onset_s) < same_place_s;
+    const double length = (goes_on ? to : extra.offset.value()) - extra.onset.value();
     return extra.onset.value() > from && extra.offset.value() < to + 0.1 &&
            length > 0.4 * event(i).seconds * beats_[i].seconds_per_written;
   }

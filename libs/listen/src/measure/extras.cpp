@@ -10,7 +10,7 @@ namespace {
 
 constexpr double stable_s = 0.08, inside_stable_s = 0.1;
 constexpr double least_lead = 0.15;  // of salience, over the written pitch
-constexpr double least_attack = 0.5, least_attack_inside = 0, least_own_attack = 1;
+constexpr double least_attack = 0.5, least_attack_inside = 0;
 constexpr double least_salience = 0.25;
 constexpr double below_note_db = 9;  // what is softer may be a resonance or somebody else
 // The tone before once more: it must begin anew and be no softer, or it rang on.
@@ -79,6 +79,7 @@ class Extras {
       return;
     const Run run = longest_foreign(i, f.onset_s + away_from_ends_s, f.next_s);
     if (run.end - run.begin < frames_of(stable_s)) return;
+    if (!heard(i) && std::abs(run.midi - note(i).midi) <= 1) return;  // the note itself, off
     const double begin = seconds(run.begin), end = seconds(run.end);
     const bool inside = begin < f.sounds_until_s;
     if (inside ? !takes_over(i, run) : resonates(i, run.midi)) return;
@@ -218,14 +219,28 @@ class Extras {
       const double strength = static_cast<double>(a_.onset_evidence[f]);
       if (strength >= best) best = strength, at = static_cast<double>(f) * step;
     }
-    // A note whose own beginning is not heard, after another of its pitch, may begin here itself.
-    const bool repeated = event(i).repeated && begins_at(a_.events[i].onset_s) < least_own_attack;
-    if (at < 0 || repeated || is_own_beginning(i, at, best)) return;
+    if (at < 0 || may_be_itself(i) || may_be_next(i) || is_own_beginning(i, at, best)) return;
     const double dip = level_dip(a_.seen.sound(), at);
     if (dip < struck_again_dip_db || (best < clear_attack && dip < clear_dip_db)) return;
     if (!sounds_again(i, at)) return;
     found_.push_back(
         {Seconds(at), Seconds(a_.events[i].sounds_until_s), note(i).midi, note(i).index});
+  }
+
+  bool begins_clearly(std::size_t i) const {
+    const double at = a_.events[i].onset_s;
+    return begins_at(at) >= clear_attack || level_dip(a_.seen.sound(), at) >= struck_again_dip_db;
+  }
+
+  // A note whose own beginning is not clear, after another of its pitch, may begin here itself.
+  bool may_be_itself(std::size_t i) const { return event(i).repeated && !begins_clearly(i); }
+
+  // And so may a following note of the same name.
+  bool may_be_next(std::size_t i) const {
+    if (i + 1 >= a_.events.size() || a_.events[i + 1].left_out) return false;
+    const auto same_name = [&](int p) { return (p - note(i).midi) % 12 == 0; };
+    const auto& pitches = event(i + 1).pitches;
+    return std::any_of(pitches.begin(), pitches.end(), same_name) && !begins_clearly(i + 1);
   }
 
   // A stronger beginning soon after the note's own place: the note itself, placed early.

@@ -38,6 +38,7 @@ std::vector<Finding> findings(const Hearing& hearing, const Timeline& timeline,
   listen::add_pitch_findings(take, found);
   listen::add_time_findings(take, found);
   listen::add_length_findings(take, found);
+  listen::add_slur_findings(take, found);
   listen::add_good_findings(take, found);
   std::stable_sort(found.begin(), found.end(),
                    [](const Finding& a, const Finding& b) { return a.from < b.from; });

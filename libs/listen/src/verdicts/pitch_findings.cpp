@@ -11,6 +11,7 @@ namespace {
 
 constexpr double most_doubt_cents = 7;  // of a note that is judged
 constexpr double steady_doubt_cents = 3;
+constexpr double steady_cents = 58;      // beyond, another tone is as likely
 constexpr double shortest_s = 0.2;       // a note too short to hear its pitch is not judged
 constexpr std::size_t fewest_notes = 3;  // that make a tendency (ours)
 constexpr double most_agree = 0.75;      // of them lie on that side
@@ -30,7 +31,8 @@ std::vector<Pitched> judged_notes(const TakeView& take) {
     const double length = (h.offset.value_or(h.onset) - h.onset).value();
     if (length < shortest_s || h.uncertainty->value() > most_doubt_cents) continue;
     // Where only its beginning is in doubt, a steady pitch is still its pitch.
-    const bool steady = h.confidence > 0.25 && h.uncertainty->value() < steady_doubt_cents;
+    const bool steady = h.confidence > 0.25 && h.uncertainty->value() < steady_doubt_cents &&
+                        std::abs(h.intonation->value()) < steady_cents;
     if (h.confidence < 0.6 && !steady) continue;
     notes.push_back({i, h.intonation->value(), h.uncertainty->value()});
   }
@@ -145,12 +147,13 @@ class PitchVerdicts {
     }
   }
 
-  // One note well past the threshold, whatever its doubt.
+  // One note past the threshold by more than its standard error; the threshold itself is clear of
+  // what is played right.
   void single() {
     std::map<int, std::vector<Pitched>> by_pitch;
     for (const Pitched& p : notes_) {
       if (said_.contains(p.index)) continue;
-      if (std::abs(p.cents) - 2 * p.doubt < take_.limits().note_cents) continue;
+      if (std::abs(p.cents) - p.doubt < take_.limits().note_cents) continue;
       by_pitch[p.cents < 0 ? -take_.written(p.index).midi : take_.written(p.index).midi].push_back(
           p);
     }

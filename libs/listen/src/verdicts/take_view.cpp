@@ -6,6 +6,9 @@
 namespace endpin::listen {
 namespace {
 
+constexpr double least_confidence = 0.6;
+constexpr double clear_attack = 0, clear_dip_db = 4;
+
 double middle_of(std::vector<double> values) {
   const auto at = values.begin() + static_cast<std::ptrdiff_t>(values.size() / 2);
   std::nth_element(values.begin(), at, values.end());
@@ -52,6 +55,20 @@ bool TakeView::slurred_to(int index) const {
   const TimelineNote &a = written(index - 1), &b = written(index);
   return a.slur_id && a.slur_id == b.slur_id && a.midi != b.midi &&
          b.articulation == Articulation::none && a.articulation == Articulation::none;
+}
+
+bool TakeView::length_is_judged(int index) const {
+  if (!heard(index) || !alone(index) || written(index).plucked) return false;
+  const HeardNote& h = sound(index);
+  return h.sounding_ratio && h.offset && h.confidence > least_confidence &&
+         !written(index).fermata && written(index).ornament == Ornament::none;
+}
+
+bool TakeView::begins_clearly(int index) const {
+  const HeardNote& h = sound(index);
+  return h.confidence > least_confidence &&
+         (slurred_to(index) || h.attack.value_or(-2) > clear_attack ||
+          h.dip.value_or(Decibels(0)).value() > clear_dip_db);
 }
 
 double TakeView::beat_s(int index) const {

@@ -45,6 +45,10 @@ class TakeView {
   std::optional<double> asked_bpm() const;
   bool slurred_to(int index) const;  ///< goes on in the bow of the note before
   double beat_s(int index) const;    ///< a beat at the local tempo
+  /// Its length is known, and is the player's to choose.
+  bool length_is_judged(int index) const;
+  /// Something proves its beginning: a stroke, a dip, or another pitch in the same bow.
+  bool begins_clearly(int index) const;
 
   /// Neighbouring onsets; broken where a note between was not heard or playing went back.
   const std::vector<Stride>& strides() const { return strides_; }
@@ -77,6 +81,7 @@ void add_note_findings(const TakeView& take, Findings& out);
 void add_pitch_findings(const TakeView& take, Findings& out);
 void add_time_findings(const TakeView& take, Findings& out);
 void add_length_findings(const TakeView& take, Findings& out);
+void add_slur_findings(const TakeView& take, Findings& out);
 /// Good ones, where no work is to be done. `out` holds the findings to work on.
 void add_good_findings(const TakeView& take, Findings& out);
 

@@ -1,11 +1,31 @@
 #include "verdicts/time_findings.h"
 
+#include <cmath>
+
 namespace endpin::listen {
+
+bool may_be_judged(const TimeVerdicts& verdicts, const Stride& step) {
+  const TakeView& take = verdicts.take();
+  const TimelineNote &from = take.written(step.from), &to = take.written(step.to);
+  const bool at_repeat = from.pass != to.pass;  // a player may breathe there
+  return !verdicts.said(step.to) && !from.fermata && to.graces_before == 0 && !at_repeat &&
+         take.begins_clearly(step.to);
+}
+
+void say_early_or_late(TimeVerdicts& verdicts, int index, double by_s) {
+  const bool late = by_s > 0;
+  Finding f = verdicts.take().about(late ? FindingKind::late : FindingKind::early, {index},
+                                    late ? "finding.late" : "finding.early");
+  f.message_args["percent"] = std::round(100 * std::abs(by_s) / verdicts.take().beat_s(index));
+  f.evidence["deviation_ms"] = 1000 * by_s;
+  verdicts.say(std::move(f), 0.85);
+}
 
 void add_time_findings(const TakeView& take, Findings& out) {
   TimeVerdicts verdicts(take, out);
   add_other_rhythm(verdicts);
   add_uneven(verdicts);
+  add_pair_rhythm(verdicts);
   add_displaced(verdicts);
   add_drift(verdicts);
 }

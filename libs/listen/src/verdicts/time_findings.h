@@ -28,10 +28,17 @@ class TimeVerdicts {
   std::set<int> said_;
 };
 
+/// The note that a step leads to may be judged: it begins clearly, no finding explains it, and no
+/// fermata, grace note or repeat makes its time free.
+bool may_be_judged(const TimeVerdicts& verdicts, const Stride& step);
+void say_early_or_late(TimeVerdicts& verdicts, int index, double by_s);
+
 /// A bar played in the rhythm of another with the same notes.
 void add_other_rhythm(TimeVerdicts& verdicts);
 /// Runs of two equal short notes to a beat, played long and short.
 void add_uneven(TimeVerdicts& verdicts);
+/// Two notes that share their time as 1 : 1 where it is written 3 : 1, or the other way round.
+void add_pair_rhythm(TimeVerdicts& verdicts);
 /// A wait, or a note early or late.
 void add_displaced(TimeVerdicts& verdicts);
 /// Tempo that went up or down from beginning to end.

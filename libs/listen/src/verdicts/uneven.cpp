@@ -7,7 +7,7 @@
 namespace endpin::listen {
 namespace {
 
-// Pairs written even count as uneven from 4 : 3 on where every pair leans the same way, and the
+// Pairs written even count as uneven from 4 : 3 on where two of three lean the same way, and the
 // mean lies four standard errors of this player's own freedom from even (ours).
 constexpr double uneven_ratio = 1.33, least_uneven = 1.08, uneven_errors = 4;
 constexpr std::size_t fewest_pairs = 3;
@@ -58,7 +58,8 @@ void add_uneven(TimeVerdicts& verdicts) {
     if (ratios.size() < fewest_pairs) continue;
     std::sort(ratios.begin(), ratios.end());
     const double middle = ratios[ratios.size() / 2];
-    const double least = middle > 0 ? ratios[ratios.size() / 5] : -ratios[ratios.size() * 4 / 5];
+    const double least =
+        middle > 0 ? ratios[ratios.size() / 3] : -ratios[ratios.size() - 1 - ratios.size() / 3];
     if (std::abs(middle) < std::log(uneven_ratio) || least < std::log(least_uneven)) continue;
     if (std::abs(middle) < uneven_errors * error_of(verdicts.take(), run)) continue;
     Finding f = verdicts.take().about(

@@ -73,6 +73,7 @@ struct HeardNote {
   std::optional<Decibels> level;         ///< dBFS
   std::optional<Vibrato> vibrato;
   std::optional<Decibels> dip;   ///< how far the level sinks just before the onset
+  std::optional<Decibels> fall;  ///< how far the tone has sunk shortly before the next onset
   std::optional<double> attack;  ///< log likelihood ratio of a new stroke at the onset
   double confidence = 0;         ///< calibrated probability that this is the note
 };

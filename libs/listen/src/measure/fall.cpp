@@ -1,0 +1,74 @@
+#include "measure/fall.h"
+
+#include <algorithm>
+#include <cmath>
+#include <vector>
+
+namespace endpin::listen {
+namespace {
+
+// Ours: past the attack; and a stretch just before the dip that the next beginning makes.
+constexpr double settled_s = 0.04, end_from_s = 0.15, end_to_s = 0.05, shortest_s = 0.25;
+// A room of 1.5 s takes 6 dB of a tone in 0.15 s.
+constexpr double past_from_s = 0.12, past_to_s = 0.2, past_softer_db = 5;
+constexpr double loud_share = 0.75;  // quantile of what counts as its level
+constexpr float still_there = 0.5F;  // of the salience of the frame's best pitch
+
+double level_at(const Observations& seen, std::size_t frame) {
+  const auto& onset = seen.sound().onset;
+  const double s = static_cast<double>(frame) * seen.step_s();
+  const auto at = static_cast<std::size_t>(std::lround(s / seen.sound().step_s));
+  return static_cast<double>(onset[std::min(at, onset.size() - 1)].level_db);
+}
+
+bool sounds(const Observations& seen, std::size_t frame, int midi) {
+  const auto& pitch = seen.pitch();
+  return !seen.quiet(frame) && pitch.salience(frame, midi) > still_there * pitch.best(frame);
+}
+
+std::size_t frame_at(const Observations& seen, double s) {
+  return std::min(seen.frames() - 1, static_cast<std::size_t>(s / seen.step_s()));
+}
+
+// The level that the tone seldom exceeds between two times.
+double loudness(const Observations& seen, double from_s, double to_s) {
+  std::vector<double> levels;
+  for (std::size_t f = frame_at(seen, from_s); f <= frame_at(seen, to_s); ++f) {
+    levels.push_back(level_at(seen, f));
+  }
+  if (levels.empty()) return seen.floor_db();
+  const auto loud = levels.begin() + static_cast<std::ptrdiff_t>(
+                                         loud_share * static_cast<double>(levels.size() - 1));
+  std::nth_element(levels.begin(), loud, levels.end());
+  return *loud;
+}
+
+}  // namespace
+
+std::optional<double> fall_before_next(const Observations& seen, int midi, double onset_s,
+                                       double next_s) {
+  if (next_s - onset_s < shortest_s || seen.frames() == 0) return std::nullopt;
+  const double loud = loudness(seen, onset_s + settled_s, next_s - end_from_s);
+  double sum = 0;
+  const std::size_t from = frame_at(seen, next_s - end_from_s);
+  const std::size_t to = frame_at(seen, next_s - end_to_s);
+  for (std::size_t f = from; f <= to; ++f) {
+    sum += sounds(seen, f, midi) ? level_at(seen, f) : std::min(seen.floor_db(), level_at(seen, f));
+  }
+  return std::max(0.0, loud - sum / static_cast<double>(to - from + 1));
+}
+
+bool sounds_past(const Observations& seen, int midi, double onset_s, double offset_s,
+                 double next_s) {
+  const double from_s = offset_s + past_from_s, to_s = offset_s + past_to_s;
+  if (to_s > next_s - end_to_s || seen.frames() == 0) return false;
+  const double least = loudness(seen, onset_s, offset_s) - past_softer_db;
+  std::size_t there = 0, all = 0;
+  for (std::size_t f = frame_at(seen, from_s); f <= frame_at(seen, to_s); ++f) {
+    ++all;
+    there += sounds(seen, f, midi) && level_at(seen, f) > least;
+  }
+  return there * 2 > all;
+}
+
+}  // namespace endpin::listen

@@ -1,0 +1,175 @@
+// How long notes sound and whether strokes are apart: of hearings written down here, and of sound.
+#include <algorithm>
+
+#include <gtest/gtest.h>
+
+#include "endpin/listen/findings.h"
+
+#include "played.h"
+
+namespace endpin::listen {
+namespace {
+
+constexpr double beat_s = 2.0 / 3;  // at 90 a minute
+const std::vector<int> melody{67, 69, 71, 72, 74, 72, 67, 69, 71, 67, 74, 76, 78, 79, 76, 74};
+
+// A hearing in which everything was played as written.
+Hearing as_written(const Tune& tune) {
+  Hearing h;
+  h.status = HearingStatus::ok;
+  for (const TimelineNote& n : tune.timeline.notes) {
+    NoteHearing heard;
+    heard.index = n.index;
+    heard.onset = n.onset;
+    heard.duration = n.duration;
+    heard.midi = n.midi;
+    heard.state = NoteState::heard;
+    heard.heard = HeardNote{};
+    heard.heard->onset = Seconds(0.5 + beat_s * n.onset.to_double());
+    heard.heard->offset = heard.heard->onset + Seconds(0.95 * beat_s * n.duration.to_double());
+    heard.heard->midi = n.midi;
+    heard.heard->sounding_ratio = 0.95;
+    heard.heard->gap = Seconds(0.02);
+    heard.heard->dip = Decibels(9);
+    heard.heard->fall = Decibels(1);
+    heard.heard->attack = 2;
+    heard.heard->confidence = 0.95;
+    h.notes.push_back(std::move(heard));
+  }
+  return h;
+}
+
+std::vector<FindingKind> said(const Hearing& h, const Tune& tune) {
+  std::vector<FindingKind> kinds;
+  for (const Finding& f : findings(h, tune.timeline)) {
+    if (tone(f.kind) == Tone::work) kinds.push_back(f.kind);
+  }
+  return kinds;
+}
+using Kinds = std::vector<FindingKind>;
+
+HeardNote& sound(Hearing& h, std::size_t i) { return *h.notes[i].heard; }
+
+TEST(Lengths, ADottedNoteThatKeepsItsLevelRunsIntoTheNext) {
+  Tune tune(melody);
+  tune.timeline.notes[4].articulation = Articulation::staccato;
+  Hearing h = as_written(tune);
+  sound(h, 4).sounding_ratio = 1.0;
+  sound(h, 4).gap = Seconds(0);
+  EXPECT_EQ(said(h, tune), Kinds{FindingKind::not_separated});
+  sound(h, 4).fall = Decibels(12);  // a room rang on where the bow had left
+  EXPECT_EQ(said(h, tune), Kinds{});
+  sound(h, 4).fall.reset();
+  EXPECT_EQ(said(h, tune), Kinds{});
+}
+
+TEST(Lengths, AShortNoteMustSoundAndThenFallSilent) {
+  const Tune tune(melody);
+  Hearing h = as_written(tune);
+  HeardNote& n = sound(h, 4);
+  n.offset = n.onset + Seconds(0.25);
+  n.sounding_ratio = 0.37;
+  n.gap = Seconds(0.4);
+  n.fall = Decibels(25);
+  EXPECT_EQ(said(h, tune), Kinds{FindingKind::short_held});
+  n.fall = Decibels(3);  // it goes on after all
+  EXPECT_EQ(said(h, tune), Kinds{});
+  n.fall = Decibels(25);
+  n.offset = n.onset + Seconds(0.06);  // an attack alone
+  n.sounding_ratio = 0.09;
+  EXPECT_EQ(said(h, tune), Kinds{});
+}
+
+// Notes 4 and 5 in one bow.
+Tune with_slur(std::vector<int> midi) {
+  Tune tune(std::move(midi));
+  for (const std::size_t i : {4U, 5U}) tune.timeline.notes[i].slur_id = 1;
+  return tune;
+}
+
+TEST(Slurs, StrokesOfTheirOwnAreHeardOnOneString) {
+  const Tune tune = with_slur(melody);  // D5 C5, on the A string
+  Hearing h = as_written(tune);
+  EXPECT_EQ(said(h, tune), Kinds{});
+  sound(h, 5).dip = Decibels(15);
+  sound(h, 5).attack = 2.5;
+  EXPECT_EQ(said(h, tune), Kinds{FindingKind::slur_not_played});
+  sound(h, 5).attack = 0.5;
+  EXPECT_EQ(said(h, tune), Kinds{});
+}
+
+// The tone breaks off in the best of slurs where the bow changes the string.
+TEST(Slurs, AreNotJudgedAcrossStrings) {
+  auto across = melody;
+  across[5] = 67;  // D5 on the A string, G4 on the D string
+  const Tune tune = with_slur(across);
+  Hearing h = as_written(tune);
+  sound(h, 5).dip = Decibels(32);
+  sound(h, 5).attack = 3.5;
+  EXPECT_EQ(said(h, tune), Kinds{});
+}
+
+TEST(Slurs, ABowThatRestsSinksTheToneDeeperThanOneThatTurns) {
+  const Tune tune = with_slur(melody);
+  Hearing h = as_written(tune);
+  sound(h, 5).dip = Decibels(32);
+  sound(h, 5).attack = 3.5;
+  EXPECT_EQ(said(h, tune), Kinds{FindingKind::gap_in_slur});
+}
+
+TEST(Rhythms, APairPlayedEvenWhereItIsWrittenThreeToOne) {
+  Tune tune(melody);
+  auto& notes = tune.timeline.notes;
+  notes[5].onset += Beats(1, 2);
+  notes[4].duration = Beats(3, 2);
+  notes[5].duration = Beats(1, 2);
+  Hearing h = as_written(tune);
+  EXPECT_EQ(said(h, tune), Kinds{});
+  sound(h, 5).onset = sound(h, 5).onset - Seconds(0.5 * beat_s);
+  EXPECT_EQ(said(h, tune), Kinds{FindingKind::early});
+  sound(h, 5).attack = -1;  // its place is a guess
+  sound(h, 5).dip = Decibels(1);
+  EXPECT_EQ(said(h, tune), Kinds{});
+}
+
+// Every note half its beat, `whole` the whole of it.
+Recording staccato(const Tune& tune, std::size_t whole) {
+  Recording r(0.5 + beat_s * static_cast<double>(melody.size()) + 0.7);
+  for (std::size_t i = 0; i < melody.size(); ++i) {
+    r.add({0.5 + beat_s * static_cast<double>(i), (i == whole ? 1 : 0.5) * beat_s,
+           static_cast<double>(tune.timeline.notes[i].midi)});
+  }
+  return r;
+}
+
+TEST(Lengths, FallTellsABowThatStaysFromOneThatLeaves) {
+  Tune tune(melody);
+  for (TimelineNote& n : tune.timeline.notes) n.articulation = Articulation::staccato;
+  Hearing h = hear_one(tune, staccato(tune, 8));
+  add_findings(h, std::span(&tune.timeline, 1));
+  for (std::size_t i = 0; i + 1 < melody.size(); ++i) {
+    ASSERT_TRUE(h.notes[i].heard && h.notes[i].heard->fall) << i;
+    if (i == 8) {
+      EXPECT_LT(h.notes[i].heard->fall->value(), 1.8);
+    } else {
+      EXPECT_GT(h.notes[i].heard->fall->value(), 10) << i;
+    }
+  }
+  const bool told = std::any_of(h.findings.begin(), h.findings.end(), [](const Finding& f) {
+    return f.kind == FindingKind::not_separated && f.notes == std::vector{8};
+  });
+  EXPECT_TRUE(told);
+}
+
+// A telephone that is set for silence lets the first moment through loud and then turns it down.
+TEST(Lengths, GainControlMakesNoNoteShort) {
+  const Tune tune(melody);
+  Recording r = play(tune, all_of(tune));
+  r.add({0.5, 0.07, 67, 1.2});
+  Hearing h = hear_one(tune, r);
+  add_findings(h, std::span(&tune.timeline, 1));
+  for (const Finding& f : h.findings) EXPECT_NE(f.kind, FindingKind::short_held) << f.says;
+}
+
+}  // namespace
+}  // namespace endpin::listen
