@@ -132,6 +132,18 @@ TEST(Rhythms, APairPlayedEvenWhereItIsWrittenThreeToOne) {
   EXPECT_EQ(said(h, tune), Kinds{});
 }
 
+// A scrap of sound at the end of a long note is no early beginning of the next.
+TEST(Rhythms, ANoteThatHardlySoundsIsNotEarly) {
+  const Tune tune(melody);
+  Hearing h = as_written(tune);
+  HeardNote& n = sound(h, 6);
+  n.onset = n.onset - Seconds(0.5 * beat_s);
+  EXPECT_EQ(said(h, tune), Kinds{FindingKind::early});
+  n.offset = n.onset + Seconds(0.06);
+  n.sounding_ratio = 0.09;
+  EXPECT_EQ(said(h, tune), Kinds{});
+}
+
 // Every note half its beat, `whole` the whole of it.
 Recording staccato(const Tune& tune, std::size_t whole) {
   Recording r(0.5 + beat_s * static_cast<double>(melody.size()) + 0.7);

@@ -8,6 +8,7 @@ namespace {
 
 constexpr double least_confidence = 0.6;
 constexpr double clear_attack = 0, clear_dip_db = 4;
+constexpr double least_share = 0.15;  // of its time: what is shorter may be anything
 
 double middle_of(std::vector<double> values) {
   const auto at = values.begin() + static_cast<std::ptrdiff_t>(values.size() / 2);
@@ -66,6 +67,7 @@ bool TakeView::length_is_judged(int index) const {
 
 bool TakeView::begins_clearly(int index) const {
   const HeardNote& h = sound(index);
+  if (h.sounding_ratio && *h.sounding_ratio < least_share) return false;
   return h.confidence > least_confidence &&
          (slurred_to(index) || h.attack.value_or(-2) > clear_attack ||
           h.dip.value_or(Decibels(0)).value() > clear_dip_db);
