@@ -133,7 +133,7 @@ class HearingDeskTest : public DeskTest {
   HearingDeskTest() : DeskTest(1) {}
   Said when_settled(const std::string& path) {
     Said take = get(path);
-    for (int i = 0; i < 600; ++i) {
+    for (int i = 0; i < 4000; ++i) {  // sanitizers are slow
       const std::string state = take.json.value("state", "");
       if (state != "queued" && state != "hearing") break;
       std::this_thread::sleep_for(std::chrono::milliseconds(50));

@@ -65,7 +65,9 @@ class StopSignals {
     pthread_sigmask(SIG_BLOCK, &signals_, nullptr);
     std::signal(SIGPIPE, SIG_IGN);
   }
-  ~StopSignals() {
+  ~StopSignals() { end(); }
+  /// Once it returns, what `then` was given is no longer used.
+  void end() {
     if (!thread_.joinable()) return;
     pthread_kill(thread_.native_handle(), SIGTERM);
     thread_.join();
@@ -105,6 +107,7 @@ Result<void> serve(const DeskWords& words) {
   std::fflush(stdout);
   signals.then([&desk] { (*desk)->stop(); });
   (*desk)->serve();
+  signals.end();  // it may still be stopping what goes away now
   return {};
 }
 
