@@ -14,7 +14,7 @@ const screens = [
 ];
 const pages = {
   book: "#/", piece: "#/pieces/1", take: "#/takes/1", takes: "#/takes", students: "#/students",
-  student: "#/students/1", lesson: "#/pieces/1/lesson", lessons: "#/lessons", write: "#/write/1", bars: "#/pieces/1/bars/4", settings: "#/settings",
+  student: "#/students/1", lesson: "#/pieces/1/lesson", set: "#/pieces/1/set", lessons: "#/lessons", write: "#/write/1", bars: "#/pieces/1/bars/4", settings: "#/settings",
 };
 
 function post(address, body, type) {

@@ -44,7 +44,7 @@ async function placesOf(address) {
     const [take] = takes;
     if (takes.length > 3 && takes.every((one) => one.state === "heard")) {
       const piece = `pieces/${take.piece.id}`;
-      return ["", "takes", "students", "lessons", "settings", piece, `${piece}/lesson`, `takes/${take.id}`];
+      return ["", "takes", "students", "lessons", "settings", piece, `${piece}/lesson`, `${piece}/set`, `takes/${take.id}`];
     }
     await new Promise((done) => setTimeout(done, 300));
   }

@@ -35,7 +35,7 @@ async function deskPages(home) {
   const [take] = takes;
   const piece = take.piece.id;
   return {
-    book: "#/", piece: `#/pieces/${piece}`, bar: `#/pieces/${piece}/bars/4`, lesson: `#/pieces/${piece}/lesson`,
+    book: "#/", piece: `#/pieces/${piece}`, bar: `#/pieces/${piece}/bars/4`, lesson: `#/pieces/${piece}/lesson`, set: `#/pieces/${piece}/set`,
     takes: "#/takes", take: `#/takes/${take.id}`, students: "#/students", student: "#/students/1",
     lessons: "#/lessons", settings: "#/settings", write: `#/write/${draft.id ?? 1}`,
   };
