@@ -18,7 +18,7 @@ async function choose(page) {
   const parts = page.locator(".set li");
   await parts.nth(3).waitFor();
   // Common practice: treble, alto, bass and bass clef.
-  for (const [i, clef] of ["Treble", "Alto", "Bass", "Bass"].entries()) {
+  for (const [i, clef] of ["treble clef", "alto clef", "bass clef", "bass clef"].entries()) {
     assert.match(await parts.nth(i).locator("p").first().textContent(), new RegExp(clef));
   }
   await page.getByLabel("Viola", { exact: true }).uncheck();
