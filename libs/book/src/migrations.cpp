@@ -126,8 +126,16 @@ CREATE TABLE class_sets (
 CREATE INDEX class_sets_piece ON class_sets (piece);
 )sql";
 
+constexpr const char* mends_of_a_piece = R"sql(
+ALTER TABLE pieces ADD COLUMN mends_revision INTEGER NOT NULL DEFAULT 0;
+CREATE TABLE mends (
+  piece INTEGER NOT NULL REFERENCES pieces ON DELETE CASCADE, revision INTEGER NOT NULL,
+  overrides TEXT NOT NULL, PRIMARY KEY (piece, revision)) STRICT, WITHOUT ROWID;
+)sql";
+
 constexpr std::array steps{students_pieces_takes, lessons_and_words,   pages_senders_drafts,
-                           words_of_a_page,       answers_of_a_lesson, sets_for_a_class};
+                           words_of_a_page,       answers_of_a_lesson, sets_for_a_class,
+                           mends_of_a_piece};
 
 }  // namespace
 

@@ -7,7 +7,9 @@ const std::string columns =
     "SELECT p.id, p.title, p.composer, p.rights, p.file_name, p.folder_name, p.sha256, p.bytes,"
     " p.part, p.tune, p.instrument, p.step, p.tempo_bpm, p.facts, p.added,"
     " (SELECT count(*) FROM takes t WHERE t.piece = p.id),"
-    " (SELECT count(*) FROM takes t WHERE t.piece = p.id AND t.seen = 0)"
+    " (SELECT count(*) FROM takes t WHERE t.piece = p.id AND t.seen = 0),"
+    " coalesce((SELECT overrides FROM mends m WHERE m.piece = p.id"
+    " AND m.revision = p.mends_revision), '')"
     " FROM pieces p ";
 
 Piece read_piece(Row row) {
@@ -29,6 +31,7 @@ Piece read_piece(Row row) {
   p.added = row.text(14);
   p.takes = row.small(15);
   p.new_takes = row.small(16);
+  p.mends = row.text(17);
   return p;
 }
 
@@ -145,54 +148,59 @@ class SqlitePieces final : public Pieces {
     return shelf_.pieces() / p.folder_name / ("original" + plain_extension(p.file_name));
   }
 
-  Result<Markings> markings(Id piece) override {
+  Result<Revision> revision(Kept what, Id piece) override {
+    const std::string kept = table(what);
     const auto found = db().row(
-        "SELECT p.markings_revision, coalesce((SELECT max(revision) FROM markings m"
-        " WHERE m.piece = p.id), 0), (SELECT overrides FROM markings m WHERE m.piece = p.id"
-        " AND m.revision = p.markings_revision) FROM pieces p WHERE p.id = ?",
+        "SELECT p." + kept + "_revision, coalesce((SELECT max(revision) FROM " + kept +
+            " m WHERE m.piece = p.id), 0), (SELECT overrides FROM " + kept +
+            " m WHERE m.piece = p.id AND m.revision = p." + kept +
+            "_revision) FROM pieces p WHERE p.id = ?",
         [](Row r) {
-          return Markings{r.small(0), r.small(1), r.text(2)};
+          return Revision{r.small(0), r.small(1), r.text(2)};
         },
         piece);
     if (!found) return Unexpected(found.error());
-    return found->value_or(Markings{});
+    return found->value_or(Revision{});
   }
 
-  Result<Markings> set_markings(Id piece, const std::string& overrides) override {
+  Result<Revision> set(Kept what, Id piece, const std::string& text) override {
+    const std::string kept = table(what);
     auto done = db().transaction([&]() -> Result<void> {
-      const auto now = markings(piece);
+      const auto now = revision(what, piece);
       if (!now) return Unexpected(now.error());
-      const auto undone = db().change("DELETE FROM markings WHERE piece = ? AND revision > ?",
+      const auto undone = db().change("DELETE FROM " + kept + " WHERE piece = ? AND revision > ?",
                                       piece, now->revision);
       if (!undone) return Unexpected(undone.error());
       const int next = now->revision + 1;
       const auto added =
-          db().change("INSERT INTO markings VALUES (?, ?, ?)", piece, next, overrides);
+          db().change("INSERT INTO " + kept + " VALUES (?, ?, ?)", piece, next, text);
       if (!added) return Unexpected(added.error());
-      return go_to(piece, next);
+      return go_to(what, piece, next);
     });
     if (!done) return Unexpected(done.error());
-    return markings(piece);
+    return revision(what, piece);
   }
 
-  Result<Markings> step_markings(Id piece, int by) override {
+  Result<Revision> step(Kept what, Id piece, int by) override {
     auto done = db().transaction([&]() -> Result<void> {
-      const auto now = markings(piece);
+      const auto now = revision(what, piece);
       if (!now) return Unexpected(now.error());
       const int wanted = now->revision + by;
       if (wanted < 0 || wanted > now->newest) return {};
-      return go_to(piece, wanted);
+      return go_to(what, piece, wanted);
     });
     if (!done) return Unexpected(done.error());
-    return markings(piece);
+    return revision(what, piece);
   }
 
  private:
   Database& db() { return *shelf_.database; }
 
-  Result<void> go_to(Id piece, int revision) {
-    auto gone =
-        db().change("UPDATE pieces SET markings_revision = ? WHERE id = ?", revision, piece);
+  static std::string table(Kept what) { return what == Kept::mends ? "mends" : "markings"; }
+
+  Result<void> go_to(Kept what, Id piece, int revision) {
+    auto gone = db().change("UPDATE pieces SET " + table(what) + "_revision = ? WHERE id = ?",
+                            revision, piece);
     if (!gone) return Unexpected(gone.error());
     return {};
   }

@@ -26,18 +26,22 @@ struct Piece {
   std::string step;
   std::optional<double> tempo_bpm;  ///< the teacher's; beats of the timeline's unit
   std::string facts;                ///< what reading it found, JSON of the caller
+  std::string mends;                ///< in force over the file, JSON of the caller; empty: none
   std::string added;
 
   int takes = 0;  ///< added by the book
   int new_takes = 0;
 };
 
-/// The teacher's markings of a piece at one moment; `overrides` is JSON of the caller.
-struct Markings {
-  int revision = 0;  ///< 0: none set
-  int newest = 0;    ///< above `revision`: there is something to redo
-  std::string overrides;
+/// What a teacher has set over a piece at one moment.
+struct Revision {
+  int revision = 0;   ///< 0: nothing set
+  int newest = 0;     ///< above `revision`: there is something to redo
+  std::string text;   ///< JSON of the caller
 };
+
+/// What is kept step by step over a piece: markings of its notes, and mends of the notes.
+enum class Kept { markings, mends };
 
 class Pieces {
  public:
@@ -61,11 +65,11 @@ class Pieces {
   virtual Result<bool> remove(Id id) = 0;
   virtual std::filesystem::path file(const Piece& piece) const = 0;
 
-  virtual Result<Markings> markings(Id piece) = 0;
+  virtual Result<Revision> revision(Kept what, Id piece) = 0;
   /// A new newest revision; what was undone before is forgotten.
-  virtual Result<Markings> set_markings(Id piece, const std::string& overrides) = 0;
+  virtual Result<Revision> set(Kept what, Id piece, const std::string& text) = 0;
   /// One revision back (-1) or forward (+1); at an end nothing changes.
-  virtual Result<Markings> step_markings(Id piece, int by) = 0;
+  virtual Result<Revision> step(Kept what, Id piece, int by) = 0;
 };
 
 }  // namespace endpin::book
