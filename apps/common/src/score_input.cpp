@@ -22,19 +22,24 @@ Result<Interval> interval_for(const ScoreChoice& choice, const Timeline& timelin
   return parse_interval(choice.transpose, timeline.fifths);
 }
 
-// Written anew, so that everything after this takes it for the piece.
 Result<ScoreInput> transposed_input(ScoreInput input, const ScoreChoice& choice) {
   const auto interval = interval_for(choice, input.timeline);
   if (!interval) return Unexpected(in_file(interval.error(), input.file));
-  input.score = transposed(input.score, *interval);
+  return changed(std::move(input), {{}, *interval});
+}
+
+}  // namespace
+
+Result<ScoreInput> changed(ScoreInput input, const ScoreChanges& changes) {
+  if (changes.empty()) return input;
+  input.score = mended(std::move(input.score), changes.mends);
+  if (changes.moved) input.score = transposed(input.score, *changes.moved);
   auto played = timeline(input.score, input.part, input.instrument);
   if (!played) return Unexpected(in_file(std::move(played).error(), input.file));
   input.timeline = std::move(played).value();
   input.bytes = write_musicxml(input.score);
   return input;
 }
-
-}  // namespace
 
 Result<ScoreInput> score_input(std::string bytes, std::string file, const ScoreChoice& choice) {
   ReadOptions options{.file = file};

@@ -101,6 +101,8 @@ class RunningDesk final : public Desk {
     add_student_routes(router_, services());
     add_piece_routes(router_, services());
     add_marking_routes(router_, services());
+    add_mend_routes(router_, services());
+    add_transpose_routes(router_, services());
     add_sound_routes(router_, services());
     add_lesson_routes(router_, services());
     add_word_routes(router_, services());

@@ -54,14 +54,23 @@ std::string overrides_text(const std::vector<TeacherMarking>& markings) {
   return dump(json);
 }
 
+std::string bows_alone(const std::string& overrides) {
+  std::vector<TeacherMarking> markings = teacher_markings(overrides);
+  for (TeacherMarking& marking : markings) {
+    marking.finger.reset();
+    marking.string.reset();
+  }
+  return overrides_text(markings);
+}
+
 Result<MarkedScores::Marked> MarkedScores::get(const book::Piece& piece) {
-  auto kept = book_.pieces().markings(piece.id);
+  auto kept = book_.pieces().revision(book::Kept::markings, piece.id);
   if (!kept) return Unexpected(kept.error());
   const auto settings = book_.settings();
   if (!settings) return Unexpected(settings.error());
   const std::string key = piece.folder_name + " " + piece.sha256 + " " +
                           std::to_string(piece.part) + " " + piece.instrument + " " + piece.step +
-                          " " + kept->overrides + " " + settings->house_rules;
+                          " " + kept->text + " " + piece.mends + " " + settings->house_rules;
   const std::lock_guard lock(mutex_);
   for (auto at = kept_.begin(); at != kept_.end(); ++at) {
     if (at->key != key || at->marked->kept.revision != kept->revision ||
@@ -77,7 +86,7 @@ Result<MarkedScores::Marked> MarkedScores::get(const book::Piece& piece) {
   marked->score = *score;
   marked->instrument = find_instrument((*score)->instrument);
   marked->kept = *kept;
-  marked->teacher = teacher_markings(kept->overrides);
+  marked->teacher = teacher_markings(kept->text);
   if (auto rules = parse_house_rules(settings->house_rules)) marked->rules = std::move(*rules);
   MarkingOptions options;
   options.step = piece.step;

@@ -19,7 +19,7 @@ struct MarkedScore {
   Markings markings;
   Timeline timeline;     ///< with strings, fingers and strokes
   std::string musicxml;  ///< with the markings written in, as far as a player needs telling
-  book::Markings kept;   ///< revision and what is set
+  book::Revision kept;   ///< of the markings
 };
 
 /// Marks pieces and keeps the last ones. Thread-safe.
@@ -43,5 +43,7 @@ class MarkedScores {
 /// The teacher's markings as the book keeps them: {"n12":{"finger":3,"string":2,"bow":"down"}}.
 std::vector<TeacherMarking> teacher_markings(const std::string& overrides);
 std::string overrides_text(const std::vector<TeacherMarking>& markings);
+/// What of them holds in another key: fingers and strings belonged to other pitches.
+std::string bows_alone(const std::string& overrides);
 
 }  // namespace endpin::desk

@@ -33,4 +33,12 @@ std::variant<book::Upload, Answer> receive(book::Book& book, const Call& call, s
   return std::move(*upload);
 }
 
+Result<book::Upload> as_upload(book::Book& book, const std::string& bytes) {
+  auto upload = book.upload(static_cast<std::int64_t>(bytes.size()) + 1);
+  if (!upload) return upload;
+  if (auto written = upload->write(bytes); !written) return Unexpected(written.error());
+  if (auto finished = upload->finish(); !finished) return Unexpected(finished.error());
+  return upload;
+}
+
 }  // namespace endpin::desk

@@ -125,12 +125,11 @@ Answer sound(const Services& s, const Call& call) {
   });
 }
 
-Result<book::Upload> as_upload(book::Book& book, const std::string& text) {
-  auto upload = book.upload(static_cast<std::int64_t>(text.size()) + 1);
-  if (!upload) return upload;
-  if (auto written = upload->write(text); !written) return Unexpected(written.error());
-  if (auto finished = upload->finish(); !finished) return Unexpected(finished.error());
-  return upload;
+// They were of the notes that were written before.
+Result<void> forget_mends(const Services& s, const book::Piece& piece) {
+  if (piece.mends.empty()) return {};
+  const auto kept = s.book.pieces().set(book::Kept::mends, piece.id, "");
+  return kept ? Result<void>() : Unexpected(kept.error());
 }
 
 // A new piece, or the one that was made from the draft before, with its takes and markings.
@@ -153,6 +152,7 @@ Answer keep(const Services& s, const Call& call) {
     if (*before) {
       auto replaced = s.book.pieces().replace_file(piece, std::move(*upload));
       if (!replaced) return refuse(replaced.error());
+      if (auto free = forget_mends(s, piece); !free) return refuse(free.error());
     } else {
       const auto id = s.book.pieces().add(piece, std::move(*upload));
       if (!id) return refuse(id.error());

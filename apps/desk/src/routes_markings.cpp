@@ -58,7 +58,7 @@ Answer markings_answer(const Services& s, const Call& call, const book::Piece& p
   for (const MarkingAlternative& alternative : (*marked)->markings.alternatives) {
     alternatives.push_back(alternative_json(alternative, language));
   }
-  const book::Markings& kept = (*marked)->kept;
+  const book::Revision& kept = (*marked)->kept;
   return tagged(call, dump({{"schema", "endpin.markings-in-force/1"},
                             {"revision", kept.revision},
                             {"can_undo", kept.revision > 0},
@@ -105,7 +105,7 @@ Answer set_marking(const Services& s, const Call& call) {
   if ((*marked)->markings.find(id) == nullptr) return no_such("note");
   std::vector<TeacherMarking> teacher = (*marked)->teacher;
   if (auto no = read_marking(Fields(call), marking_of(teacher, id))) return *no;
-  auto kept = s.book.pieces().set_markings(piece.id, overrides_text(teacher));
+  auto kept = s.book.pieces().set(book::Kept::markings, piece.id, overrides_text(teacher));
   return kept ? markings_answer(s, call, piece) : refuse(kept.error());
 }
 
@@ -129,7 +129,7 @@ Answer set_passage(const Services& s, const Call& call) {
     if ((*marked)->markings.find(id) == nullptr) return no_such("note");
     if (auto no = read_marking(Fields(note), marking_of(teacher, id))) return *no;
   }
-  auto kept = s.book.pieces().set_markings(piece.id, overrides_text(teacher));
+  auto kept = s.book.pieces().set(book::Kept::markings, piece.id, overrides_text(teacher));
   return kept ? markings_answer(s, call, piece) : refuse(kept.error());
 }
 
@@ -139,9 +139,10 @@ Answer step(const Services& s, const Call& call) {
   const auto& piece = std::get<book::Piece>(found);
   const std::string& what = call.words.at(1);
   if (what != "undo" && what != "redo" && what != "clear") return no_such("step");
-  Result<book::Markings> kept = what == "undo"   ? s.book.pieces().step_markings(piece.id, -1)
-                                : what == "redo" ? s.book.pieces().step_markings(piece.id, +1)
-                                                 : s.book.pieces().set_markings(piece.id, "{}");
+  book::Pieces& pieces = s.book.pieces();
+  const auto kept = what == "clear"
+                        ? pieces.set(book::Kept::markings, piece.id, "{}")
+                        : pieces.step(book::Kept::markings, piece.id, what == "undo" ? -1 : +1);
   return kept ? markings_answer(s, call, piece) : refuse(kept.error());
 }
 

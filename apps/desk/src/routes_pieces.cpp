@@ -48,13 +48,6 @@ void take_over(const app::ScoreInput& input, book::Piece& piece) {
   if (piece.rights.empty()) piece.rights = input.score.rights;
 }
 
-void draw_ahead(const Services& s, const book::Piece& piece) {
-  if (const auto source = engraved_source(s, piece)) {
-    s.engraver.get(piece.id, *source, true);
-    s.engraver.get(piece.id, *source, false);
-  }
-}
-
 Answer add_piece(const Services& s, const Call& call) {
   book::Piece piece;
   piece.file_name = book::plain_file_name(call.query_text("name").value_or("piece.musicxml"));
@@ -158,6 +151,22 @@ FoundPiece find_piece(const Services& s, book::Id id) {
   if (!piece) return refuse(piece.error());
   if (!*piece) return no_such("piece");
   return std::move(**piece);
+}
+
+void draw_ahead(const Services& s, const book::Piece& piece) {
+  if (const auto source = engraved_source(s, piece)) {
+    s.engraver.get(piece.id, *source, true);
+    s.engraver.get(piece.id, *source, false);
+  }
+}
+
+Result<void> renew_facts(const Services& s, book::Piece piece) {
+  const auto score = s.scores.get(piece);
+  if (!score) return Unexpected(score.error());
+  piece.facts = piece_facts(**score);
+  if (auto kept = s.book.pieces().change(piece); !kept) return Unexpected(kept.error());
+  draw_ahead(s, piece);
+  return {};
 }
 
 Answer piece_answer(const Services& s, book::Id id, int status) {

@@ -1,6 +1,7 @@
 #include "endpin/listen/findings.h"
 
 #include "book_json.h"
+#include "followed_hearing.h"
 #include "services.h"
 #include "take_items.h"
 
@@ -36,8 +37,20 @@ Answer with_exercise(const Services& s, const Call& call, const Then& then) {
   });
 }
 
-Answer hearing_answer(const Services& s, const Call& call, const book::Take& take, int item) {
+// The piece may have been mended since; an exercise stays as it went home.
+Result<Hearing> followed_hearing(const Services& s, const book::Take& take, int item) {
   auto hearing = hearing_of(s.book.takes().folder(take), item);
+  if (!hearing || item != 0) return hearing;
+  const auto piece = s.book.pieces().find(take.piece.value_or(0));
+  if (!piece) return Unexpected(piece.error());
+  if (!*piece) return hearing;
+  const auto score = s.scores.get(**piece);
+  if (!score) return Unexpected(score.error());
+  return followed(std::move(*hearing), (*score)->timeline);
+}
+
+Answer hearing_answer(const Services& s, const Call& call, const book::Take& take, int item) {
+  auto hearing = followed_hearing(s, take, item);
   if (!hearing) return refuse(hearing.error());
   const Language language = language_of(s, call);
   for (Finding& finding : hearing->findings) finding.says = says(finding, language);

@@ -4,6 +4,7 @@
 #include "endpin/base/pitch.h"
 
 #include "fields.h"
+#include "mends.h"
 
 namespace endpin::desk {
 namespace {
@@ -32,7 +33,7 @@ app::ScoreChoice choice(const book::Piece& piece) {
 Result<ScoreShelf::Score> ScoreShelf::get(const book::Piece& piece) {
   const app::ScoreChoice wanted = choice(piece);
   const std::string key = piece.folder_name + " " + piece.sha256 + " " + wanted.part + " " +
-                          std::to_string(wanted.tune) + " " + wanted.instrument;
+                          std::to_string(wanted.tune) + " " + wanted.instrument + " " + piece.mends;
   {
     const std::lock_guard lock(mutex_);
     for (auto at = kept_.begin(); at != kept_.end(); ++at) {
@@ -44,6 +45,8 @@ Result<ScoreShelf::Score> ScoreShelf::get(const book::Piece& piece) {
   auto bytes = app::read_file(book_.pieces().file(piece));
   if (!bytes) return Unexpected(bytes.error());
   auto input = app::score_input(std::move(*bytes), piece.file_name, wanted);
+  if (!input) return Unexpected(input.error());
+  input = app::changed(std::move(*input), changes_from_text(piece.mends));
   if (!input) return Unexpected(input.error());
   auto score = std::make_shared<const app::ScoreInput>(std::move(*input));
   const std::lock_guard lock(mutex_);

@@ -35,6 +35,8 @@ void add_book_routes(Router& router, Services services);
 void add_student_routes(Router& router, Services services);
 void add_piece_routes(Router& router, Services services);
 void add_marking_routes(Router& router, Services services);
+void add_mend_routes(Router& router, Services services);
+void add_transpose_routes(Router& router, Services services);
 void add_sound_routes(Router& router, Services services);
 void add_lesson_routes(Router& router, Services services);
 void add_word_routes(Router& router, Services services);
@@ -63,6 +65,10 @@ Answer engraving_answer(const Services& services, const Call& call, book::Id pie
                         const std::string& musicxml);
 /// A piece as the interface says it.
 Answer piece_answer(const Services& services, book::Id id, int status = 200);
+/// Has the part drawn before it is looked at.
+void draw_ahead(const Services& services, const book::Piece& piece);
+/// Keeps what else is known of the piece by its score: bars, key, what is to query.
+Result<void> renew_facts(const Services& services, book::Piece piece);
 /// The part that is drawn: MusicXML in which every note has its id, as it was printed. The page
 /// puts the markings in force over it, so that a change of one draws nothing anew.
 Result<std::string> engraved_source(const Services& services, const book::Piece& piece);

@@ -72,15 +72,15 @@ TEST_F(BookPieces, KeepTheOriginalFile) {
 
 TEST_F(BookPieces, UndoAndRedoMarkings) {
   const Id id = add_piece("Minuet", "x");
-  EXPECT_EQ(need(book->pieces().markings(id)).revision, 0);
-  need(book->pieces().set_markings(id, "one"));
-  need(book->pieces().set_markings(id, "two"));
-  EXPECT_EQ(need(book->pieces().step_markings(id, -1)).overrides, "one");
-  EXPECT_EQ(need(book->pieces().step_markings(id, +1)).overrides, "two");
-  EXPECT_EQ(need(book->pieces().step_markings(id, +1)).overrides, "two");
-  need(book->pieces().step_markings(id, -1));
-  const Markings third = need(book->pieces().set_markings(id, "three"));
-  EXPECT_EQ(third.overrides, "three");
+  EXPECT_EQ(need(book->pieces().revision(Kept::markings, id)).revision, 0);
+  need(book->pieces().set(Kept::markings, id, "one"));
+  need(book->pieces().set(Kept::markings, id, "two"));
+  EXPECT_EQ(need(book->pieces().step(Kept::markings, id, -1)).text, "one");
+  EXPECT_EQ(need(book->pieces().step(Kept::markings, id, +1)).text, "two");
+  EXPECT_EQ(need(book->pieces().step(Kept::markings, id, +1)).text, "two");
+  need(book->pieces().step(Kept::markings, id, -1));
+  const Revision third = need(book->pieces().set(Kept::markings, id, "three"));
+  EXPECT_EQ(third.text, "three");
   EXPECT_EQ(third.newest, third.revision);
 }
 

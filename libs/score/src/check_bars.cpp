@@ -2,6 +2,8 @@
 
 #include <algorithm>
 
+#include "endpin/score/check.h"
+
 #include "fmt/format.h"
 
 namespace endpin {
@@ -78,9 +80,9 @@ std::string bar_in_words(const Score& score, const Part& part, const Bar& bar) {
   return fmt::format("part {}, bar {}", part.name, bar.number);
 }
 
-/// Bars last the same in all parts: each is queried once, in the part that fills it.
-void check_bar_lengths(const Score& score, std::vector<Warning>& warnings) {
-  if (score.parts.empty()) return;
+std::vector<UnevenBar> uneven_bars(const Score& score) {
+  std::vector<UnevenBar> uneven;
+  if (score.parts.empty()) return uneven;
   const std::vector<Context> all = contexts(score.parts.front());
   bool has_metre = false;  // chant and old music have none, and nothing to add up to
   for (std::size_t i = 0; i < all.size(); ++i) {
@@ -91,13 +93,21 @@ void check_bar_lengths(const Score& score, std::vector<Warning>& warnings) {
     const bool changes_inside = changes_metre(bar, [](Beats at) { return at != Beats(0); });
     if (!has_metre || time.senza_misura || bar.length == full || changes_inside) continue;
     if (bar.length < full && short_bar_is_in_order(score.parts.front(), i, full)) continue;
+    uneven.push_back({i, time});
+  }
+  return uneven;
+}
+
+/// Bars last the same in all parts: each is queried once, in the part that fills it.
+void check_bar_lengths(const Score& score, std::vector<Warning>& warnings) {
+  for (const UnevenBar& uneven : uneven_bars(score)) {
     for (const Part& part : score.parts) {
-      const int voice = longest_voice(part.bars[i]);
-      const bool fills =
-          std::any_of(part.bars[i].notes.begin(), part.bars[i].notes.end(),
-                      [&](const Note& n) { return n.onset + n.duration == bar.length; });
+      const Bar& bar = part.bars[uneven.index];
+      const bool fills = std::any_of(bar.notes.begin(), bar.notes.end(), [&](const Note& n) {
+        return n.onset + n.duration == bar.length;
+      });
       if (!fills) continue;
-      warn_of_length(score, part, part.bars[i], time, voice, bar.length, warnings);
+      warn_of_length(score, part, bar, uneven.time, longest_voice(bar), bar.length, warnings);
       break;
     }
   }

@@ -1,10 +1,14 @@
 #pragma once
 
 #include <filesystem>
+#include <optional>
 #include <string>
+#include <vector>
 
 #include "endpin/base/result.h"
+#include "endpin/score/mend.h"
 #include "endpin/score/score.h"
+#include "endpin/score/transpose.h"
 #include "endpin/timeline/timeline.h"
 
 namespace endpin::app {
@@ -27,6 +31,17 @@ struct ScoreInput {
   std::string instrument;  ///< never empty: "cello" where nothing tells
   Timeline timeline;
 };
+
+/// What a teacher changed over a score that was read: notes put right, then all of it moved.
+struct ScoreChanges {
+  std::vector<Mend> mends;
+  std::optional<Interval> moved;
+  bool empty() const { return mends.empty() && !moved; }
+};
+
+/// The input with the changes over it, written anew so that everything after takes it for the
+/// piece. Errors: nothing sounds any more.
+Result<ScoreInput> changed(ScoreInput input, const ScoreChanges& changes);
 
 /// Reads `path` and takes the part. Errors name the file, the place, what is wrong, what to do.
 Result<ScoreInput> read_score_input(const std::filesystem::path& path, const ScoreChoice& choice);
