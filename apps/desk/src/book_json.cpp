@@ -2,6 +2,8 @@
 
 #include "endpin/technique/house_rules.h"
 
+#include "mends.h"
+
 namespace endpin::desk {
 namespace {
 
@@ -83,6 +85,7 @@ Json to_json(const book::Take& t, double progress) {
 }
 
 Json to_json(const book::Piece& p, const std::string& engraving) {
+  const app::ScoreChanges changes = changes_from_text(p.mends);
   Json json = {{"id", p.id},
                {"title", p.title},
                {"composer", p.composer},
@@ -98,6 +101,8 @@ Json to_json(const book::Piece& p, const std::string& engraving) {
                {"added", p.added},
                {"takes", p.takes},
                {"new_takes", p.new_takes},
+               {"moved", changes.moved.has_value()},
+               {"mended", !changes.mends.empty()},
                {"engraving", engraving}};
   const Json facts = Json::parse(p.facts, nullptr, false);
   if (facts.is_object()) json.update(facts);

@@ -69,6 +69,7 @@ class View {
                       {"lasts_quarters", bar.length.text()},
                       {"needs_quarters", context[i].time.bar_length().text()},
                       {"beat_type", context[i].time.beat_type},
+                      {"fifths", context[i].key.fifths},
                       {"fits", fits},
                       {"notes", notes(bar)}});
     }

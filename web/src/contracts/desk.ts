@@ -57,6 +57,8 @@ export const piece = object({
   bars: whole,
   notes: whole,
   warnings: list(object({ place: text, what: text, remedy: text })),
+  moved: flag,
+  mended: flag,
   engraving: oneOf("waiting", "ready", "failed"),
   added: text,
   takes: whole,
@@ -129,6 +131,48 @@ export const markings = object({
       says: text,
     }),
   ),
+});
+
+const writtenNote = object({
+  rest: flag,
+  pitch: orNull(text),
+  value: text,
+  dots: whole,
+  quarters: text,
+});
+/// What was mended over a score that was read, and the notes as they are written now.
+export const mends = object({
+  schema: oneOf("endpin.mends/1"),
+  revision: whole,
+  can_undo: flag,
+  can_redo: flag,
+  moved: orNull(object({ fifths: whole, semitones: whole })),
+  mends: list(object({ id: text, bar: text, was: orNull(writtenNote), is: orNull(writtenNote) })),
+  bars: list(
+    object({
+      bar: text,
+      lasts_quarters: text,
+      needs_quarters: text,
+      beat_type: whole,
+      fifths: whole,
+      fits: flag,
+      notes: list(
+        object({
+          id: text, voice: whole, rest: flag, pitch: orNull(text), value: text, dots: whole,
+          quarters: text, tied: flag, mended: flag,
+        }),
+      ),
+    }),
+  ),
+});
+/// How the piece would lie in another key; pitches sound.
+export const transposed = object({
+  key: text,
+  fifths: whole,
+  lowest: text,
+  highest: text,
+  outside: list(text),
+  step: orNull(text),
 });
 
 export const engraving = object({
@@ -228,6 +272,10 @@ export type Take = Of<typeof take>;
 export type Alternative = Markings["alternatives"][number];
 export type NoteMarkings = Of<typeof noteMarkings>;
 export type Markings = Of<typeof markings>;
+export type Mends = Of<typeof mends>;
+export type MendBar = Mends["bars"][number];
+export type MendNote = MendBar["notes"][number];
+export type Transposed = Of<typeof transposed>;
 export type Sound = Of<typeof sound>;
 export type Decision = Of<typeof decision>;
 export type RubricRow = Of<typeof rubricRow>;
