@@ -34,6 +34,9 @@ TEST_P(Migrations, FromEveryEarlierVersionKeepWhatIsThere) {
       const Take take = need(book->takes().find(9)).value();
       EXPECT_EQ(take.student_name, "Ada");
       EXPECT_EQ(take.piece_title, "Minuet");
+      EXPECT_EQ(need(book->pieces().find(3))->mends, "");
+      need(book->pieces().set(Kept::mends, 3, "{}"));
+      EXPECT_EQ(need(book->pieces().find(3))->mends, "{}");
       EXPECT_EQ(need(book->students().find(7))->consent->by, "mother");
       EXPECT_EQ(need(book->takes().students_of_sender("mum")), std::vector<Id>{7});
       EXPECT_EQ(need(book->students().token(7))->size(), 32u);
