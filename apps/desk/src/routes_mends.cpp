@@ -11,15 +11,6 @@ namespace {
 
 constexpr std::size_t most_mends = 2000;  // more is another score
 
-/// Runs `then` with the piece, or answers that there is none.
-template <typename Then>
-Answer with_piece(const Services& s, const Call& call, const Then& then) {
-  auto piece = s.book.pieces().find(call.id());
-  if (!piece) return refuse(piece.error());
-  if (!*piece) return no_such("piece");
-  return then(**piece);
-}
-
 /// The piece with nothing mended, moved as it is now: what "was" there.
 book::Piece as_read(book::Piece piece) {
   app::ScoreChanges changes = changes_from_text(piece.mends);
@@ -115,17 +106,14 @@ Json moved_json(const app::ScoreChanges& changes) {
   return {{"fifths", changes.moved->fifths}, {"semitones", changes.moved->semitones}};
 }
 
-Answer mends_answer(const Services& s, const Call& call, book::Id id) {
-  const auto piece = s.book.pieces().find(id);
-  if (!piece) return refuse(piece.error());
-  if (!*piece) return no_such("piece");
-  const auto now = s.scores.get(**piece);
+Answer mends_answer(const Services& s, const Call& call, const book::Piece& piece) {
+  const auto now = s.scores.get(piece);
   if (!now) return refuse(now.error());
-  const auto read = s.scores.get(as_read(**piece));
+  const auto read = s.scores.get(as_read(piece));
   if (!read) return refuse(read.error());
-  const auto revision = s.book.pieces().revision(book::Kept::mends, id);
+  const auto revision = s.book.pieces().revision(book::Kept::mends, piece.id);
   if (!revision) return refuse(revision.error());
-  const app::ScoreChanges changes = changes_from_text((*piece)->mends);
+  const app::ScoreChanges changes = changes_from_text(piece.mends);
   const View view(**now, **read, changes);
   return tagged(call, dump({{"schema", "endpin.mends/1"},
                             {"revision", revision->revision},
@@ -148,7 +136,7 @@ Answer keep(const Services& s, const Call& call, book::Piece piece,
   const auto kept = s.book.pieces().set(book::Kept::mends, piece.id, piece.mends);
   if (!kept) return refuse(kept.error());
   if (auto renewed = renew_facts(s, piece); !renewed) return refuse(renewed.error());
-  return mends_answer(s, call, piece.id);
+  return mends_answer(s, call, piece);
 }
 
 // From what is seen to what the file has.
@@ -173,7 +161,7 @@ bool says_nothing(Mend& mend, const Note* read) {
   return !mend.pitch && !mend.value && !mend.dots && !mend.rest;
 }
 
-Answer mend_note(const Services& s, const Call& call, book::Piece piece) {
+Answer mend_note(const Services& s, const Call& call, const book::Piece& piece) {
   const std::string& id = call.words.at(1);
   app::ScoreChanges changes = changes_from_text(piece.mends);
   const auto moved = s.scores.get(as_read(piece));
@@ -198,10 +186,10 @@ Answer mend_note(const Services& s, const Call& call, book::Piece piece) {
   }
   const bool new_and_gone = !at->after.empty() && at->removed;
   if (new_and_gone || says_nothing(*at, read)) changes.mends.erase(at);
-  return keep(s, call, std::move(piece), changes);
+  return keep(s, call, piece, changes);
 }
 
-Answer add_note(const Services& s, const Call& call, book::Piece piece) {
+Answer add_note(const Services& s, const Call& call, const book::Piece& piece) {
   app::ScoreChanges changes = changes_from_text(piece.mends);
   const auto now = s.scores.get(piece);
   if (!now) return refuse(now.error());
@@ -220,14 +208,14 @@ Answer add_note(const Services& s, const Call& call, book::Piece piece) {
   };
   for (int n = 1; mend.id.empty() || taken(mend.id); ++n) mend.id = "new" + std::to_string(n);
   changes.mends.push_back(mend);
-  return keep(s, call, std::move(piece), changes);
+  return keep(s, call, piece, changes);
 }
 
-Answer take_back(const Services& s, const Call& call, book::Piece piece) {
+Answer take_back(const Services& s, const Call& call, const book::Piece& piece) {
   app::ScoreChanges changes = changes_from_text(piece.mends);
   const auto gone =
       std::erase_if(changes.mends, [&](const Mend& mend) { return mend.id == call.words.at(1); });
-  return gone > 0 ? keep(s, call, std::move(piece), changes) : no_such("mend");
+  return gone > 0 ? keep(s, call, piece, changes) : no_such("mend");
 }
 
 // Moving the piece left the teacher's bows alone; that step goes back and forth with it.
@@ -244,41 +232,34 @@ Result<void> step_markings_too(const Services& s, book::Id piece, int by) {
   return back ? Result<void>() : Unexpected(back.error());
 }
 
-Answer step(const Services& s, const Call& call, book::Piece piece) {
+Answer step(const Services& s, const Call& call, const book::Piece& piece) {
   const std::string& what = call.words.at(1);
   if (what == "clear") {
     app::ScoreChanges changes = changes_from_text(piece.mends);
     changes.mends.clear();
-    return keep(s, call, std::move(piece), changes);
+    return keep(s, call, piece, changes);
   }
   if (what != "undo" && what != "redo") return no_such("step");
   const int by = what == "undo" ? -1 : +1;
   const auto kept = s.book.pieces().step(book::Kept::mends, piece.id, by);
   if (!kept) return refuse(kept.error());
-  const auto moved = changes_from_text(piece.mends).moved;
-  piece.mends = kept->text;
-  if (moved != changes_from_text(piece.mends).moved) {
+  book::Piece stepped = piece;
+  stepped.mends = kept->text;
+  if (changes_from_text(piece.mends).moved != changes_from_text(stepped.mends).moved) {
     if (auto done = step_markings_too(s, piece.id, by); !done) return refuse(done.error());
   }
-  if (auto renewed = renew_facts(s, piece); !renewed) return refuse(renewed.error());
-  return mends_answer(s, call, piece.id);
+  if (auto renewed = renew_facts(s, stepped); !renewed) return refuse(renewed.error());
+  return mends_answer(s, call, stepped);
 }
 
 }  // namespace
 
 void add_mend_routes(Router& r, Services s) {
-  using Action = Answer (*)(const Services&, const Call&, book::Piece);
-  const auto on_piece = [s](Action act) {
-    return [s, act](const Call& call) {
-      return with_piece(s, call, [&](const book::Piece& piece) { return act(s, call, piece); });
-    };
-  };
-  r.add("GET", "/api/pieces/{id}/mends",
-        [s](const Call& call) { return mends_answer(s, call, call.id()); });
-  r.add("POST", "/api/pieces/{id}/mends", on_piece(add_note));
-  r.add("PUT", "/api/pieces/{id}/mends/{note}", on_piece(mend_note));
-  r.add("DELETE", "/api/pieces/{id}/mends/{note}", on_piece(take_back));
-  r.add("POST", "/api/pieces/{id}/mends/{step}", on_piece(step));
+  r.add("GET", "/api/pieces/{id}/mends", on_piece(s, mends_answer));
+  r.add("POST", "/api/pieces/{id}/mends", on_piece(s, add_note));
+  r.add("PUT", "/api/pieces/{id}/mends/{note}", on_piece(s, mend_note));
+  r.add("DELETE", "/api/pieces/{id}/mends/{note}", on_piece(s, take_back));
+  r.add("POST", "/api/pieces/{id}/mends/{step}", on_piece(s, step));
 }
 
 }  // namespace endpin::desk

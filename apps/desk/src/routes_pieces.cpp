@@ -153,6 +153,14 @@ FoundPiece find_piece(const Services& s, book::Id id) {
   return std::move(**piece);
 }
 
+Handler on_piece(Services s, PieceAction act) {
+  return [s, act](const Call& call) {
+    const FoundPiece found = find_piece(s, call.id());
+    const auto* no = std::get_if<Answer>(&found);
+    return no != nullptr ? *no : act(s, call, std::get<book::Piece>(found));
+  };
+}
+
 void draw_ahead(const Services& s, const book::Piece& piece) {
   if (const auto source = engraved_source(s, piece)) {
     s.engraver.get(piece.id, *source, true);

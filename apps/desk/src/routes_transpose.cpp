@@ -133,16 +133,8 @@ Answer transpose(const Services& s, const Call& call, const book::Piece& piece) 
 }  // namespace
 
 void add_transpose_routes(Router& r, Services s) {
-  using Action = Answer (*)(const Services&, const Call&, const book::Piece&);
-  const auto on_piece = [s](Action act) {
-    return [s, act](const Call& call) -> Answer {
-      const auto piece = s.book.pieces().find(call.id());
-      if (!piece) return refuse(piece.error());
-      return *piece ? act(s, call, **piece) : no_such("piece");
-    };
-  };
-  r.add("GET", "/api/pieces/{id}/transposed", on_piece(preview));
-  r.add("POST", "/api/pieces/{id}/transpose", on_piece(transpose));
+  r.add("GET", "/api/pieces/{id}/transposed", on_piece(s, preview));
+  r.add("POST", "/api/pieces/{id}/transpose", on_piece(s, transpose));
 }
 
 }  // namespace endpin::desk

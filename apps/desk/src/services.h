@@ -53,6 +53,9 @@ void add_class_set_routes(Router& router, Services services);
 /// A piece of the book, or the answer that there is none.
 using FoundPiece = std::variant<book::Piece, Answer>;
 FoundPiece find_piece(const Services& services, book::Id id);
+/// What a route does with the piece that its call names.
+using PieceAction = Answer (*)(const Services&, const Call&, const book::Piece&);
+Handler on_piece(Services services, PieceAction act);
 /// A take as the interface says it, with its progress.
 Json take_json(const Services& services, const book::Take& take);
 /// What a call says of how to play: tempo, bars, click and so on; the answer is the refusal.
