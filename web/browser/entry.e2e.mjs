@@ -135,4 +135,37 @@ export default [
       assert.deepEqual(complaints, []);
     },
   },
+  {
+    name: "half a bar pasted is said at its place, and a full disk loses nothing of what is written",
+    async run() {
+      const home = await startDesk({});
+      const { page } = await openPage({ home });
+      await begin(page, home, demoScore("ode-to-joy"));
+      const text = page.getByLabel("As text (ABC)");
+      await text.focus();
+      await page.keyboard.press("Control+End");
+      await page.keyboard.type("D,8 | ");
+      await page.keyboard.insertText("A,2 B,2 | D,8 |]");
+      await page.getByRole("button", { name: /Measure 2 is too short by 2/ }).waitFor();
+      assert.deepEqual(await page.locator("section.staff .sum").allTextContents(), ["2/4"]);
+      await page.screenshot({ path: `${shots}/entry-half-a-bar.png`, fullPage: true });
+      await page.waitForTimeout(600);
+      const full = { file: "", place: "", what: "the disk is full", remedy: "Make room.", line: "the disk is full. Make room." };
+      await page.route("**/api/drafts/*", (route) =>
+        route.request().method() === "PATCH" ? route.fulfill({ status: 507, json: { error: full } }) : route.continue(),
+      );
+      await text.focus();
+      await page.keyboard.press("Control+End");
+      await page.keyboard.type("\n% kept");
+      await page.getByText("the disk is full. Make room.").waitFor();
+      assert.match(await text.inputValue(), /% kept$/);
+      await page.unroute("**/api/drafts/*");
+      const id = /write\/(\d+)/.exec(page.url())[1];
+      for (let i = 0; i < 60; ++i) {
+        if ((await (await fetch(`${home}/api/drafts/${id}`)).json()).text.endsWith("% kept")) return;
+        await page.waitForTimeout(200);
+      }
+      assert.fail("what was written did not reach the book once there was room");
+    },
+  },
 ];

@@ -8,6 +8,8 @@ import { readTune, soundsOf } from "./tune";
 
 /// Milliseconds from a keystroke to the book (ours: well below the second that may be lost).
 const patience = 300;
+/// After what could not be written (no room on the disk, no desk), until it is tried again.
+const again = 3000;
 const mostSteps = 2000;
 
 export class Draft {
@@ -93,6 +95,11 @@ export class Draft {
     this.timer = setTimeout(() => void this.flush(), patience);
   }
 
+  /// No more is tried; what is written last is.
+  close(): void {
+    void this.flush().then(() => clearTimeout(this.timer));
+  }
+
   /// Resolves when the text is on the disk, or `trouble` says why not.
   flush(): Promise<void> {
     clearTimeout(this.timer);
@@ -106,6 +113,8 @@ export class Draft {
       } catch (error) {
         this.saved = false;
         this.trouble = explain(error);
+        clearTimeout(this.timer);
+        this.timer = setTimeout(() => void this.flush(), again);
       }
     });
     return this.writing;
