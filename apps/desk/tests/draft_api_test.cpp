@@ -59,5 +59,26 @@ TEST_F(DraftApi, TakesAPictureToCopyFromAndNothingElse) {
   EXPECT_TRUE(std::filesystem::is_empty(options.book / "drafts"));
 }
 
+// As large as phones' photographs get; what is larger says so, and the one before stays.
+TEST_F(DraftApi, TakesALargePhotographAndSaysWhatIsTooLarge) {
+  const std::string path = "/drafts/" + std::to_string(post("/drafts").json["id"].get<int>());
+  EXPECT_EQ(send(path + "/page?name=a.jpg", std::string(std::size_t{40} << 20, 'x')).status, 200);
+  const Said refused = send(path + "/page?name=b.jpg", std::string(std::size_t{65} << 20, 'x'));
+  EXPECT_EQ(refused.status, 413);
+  EXPECT_NE(refused.json["error"]["what"].get<std::string>().find("64 MiB"), std::string::npos);
+  EXPECT_EQ(get(path).json["page"], "a.jpg");
+}
+
+// The header has no key: nothing after it can be read (ABC 2.1, 3.1.14).
+TEST_F(DraftApi, AbcWithAnErrorIsRefusedAtItsLineAndTheTextStays) {
+  const std::string text = "X:1\nT:Broken\nM:4/4\nD E F G |\n";
+  const std::string path =
+      "/drafts/" + std::to_string(post("/drafts", {{"text", text}}).json["id"].get<int>());
+  const Said kept = post(path + "/keep");
+  EXPECT_EQ(kept.status, 422) << kept.body;
+  EXPECT_NE(kept.json["error"]["remedy"], "");
+  EXPECT_EQ(get(path).json["text"], text);
+}
+
 }  // namespace
 }  // namespace endpin::desk
