@@ -90,9 +90,14 @@ TEST_F(MendApi, MarkingsStayWithTheirNotes) {
   const std::string g = id(0, 3);
   put(path + "/markings/" + g, {{"bow", "up"}});
   put(path + "/mends/" + id(0, 0), {{"removed", true}});
-  for (const Json& note : get(path + "/markings").json["notes"]) {
-    if (note["id"] == g) EXPECT_EQ(note["bow"]["value"], "up");
+  int seen = 0;
+  const Json markings = get(path + "/markings").json;
+  for (const Json& note : markings["notes"]) {
+    if (note["id"] != g) continue;
+    EXPECT_EQ(note["bow"]["value"], "up");
+    ++seen;
   }
+  EXPECT_EQ(seen, 1);
 }
 
 TEST_F(MendApi, WhatIsNoMendIsRefusedAndNothingChanges) {
@@ -106,8 +111,8 @@ TEST_F(MendApi, WhatIsNoMendIsRefusedAndNothingChanges) {
 }
 
 TEST_F(MendApi, TransposedByKeyAndBackWithFingersOfItsOwn) {
-  const Json before = played();
   put(path + "/markings/" + id(0, 0), {{"finger", 1}, {"string", 4}, {"bow", "up"}});
+  const Json before = played();
   const Json seen = get(path + "/transposed?key=D").json;
   EXPECT_EQ(seen["key"], "D major");
   EXPECT_EQ(seen["lowest"], "E4");
