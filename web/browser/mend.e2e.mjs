@@ -72,6 +72,7 @@ export default [
       await until(now, "D4:1 E4:1 F#4:1 G4:1 A4:1 B4:1 B4:1 C5:2 G4:4");
       await page.keyboard.press("Control+z");
       await until(now, "D4:1 E4:1 F#4:1 G4:1 A4:1 B4:1 C5:2 G4:4");
+      await panel.getByText("What you mended").click();
       await panel.getByRole("button", { name: "Take it back" }).first().click();
       await until(now, "D4:1 E4:1 F4:1 G4:1 A4:1 B4:1 C5:2 G4:4");
       await panel.getByRole("button", { name: "Take all back" }).click();
