@@ -35,9 +35,9 @@ struct Piece {
 
 /// What a teacher has set over a piece at one moment.
 struct Revision {
-  int revision = 0;   ///< 0: nothing set
-  int newest = 0;     ///< above `revision`: there is something to redo
-  std::string text;   ///< JSON of the caller
+  int revision = 0;  ///< 0: nothing set
+  int newest = 0;    ///< above `revision`: there is something to redo
+  std::string text;  ///< JSON of the caller
 };
 
 /// What is kept step by step over a piece: markings of its notes, and mends of the notes.
