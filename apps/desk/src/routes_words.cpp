@@ -64,6 +64,14 @@ Language language_of_student(const Services& s, const book::Take& take) {
   return own.value_or(language_of(s.book));
 }
 
+// In words for a child, without figures and without blame: the take-home page's.
+std::string to_student(const Finding& finding, Language language) {
+  Finding plain;
+  plain.message_key = "said." + std::string(name(finding.kind));
+  plain.message_args = {{"bars", finding.bars}};
+  return says(catalogue_text(plain.message_key, language).empty() ? finding : plain, language);
+}
+
 // A finding as the student reads it: that of an exercise says of which.
 struct Sayable {
   Finding finding;
@@ -78,7 +86,7 @@ std::vector<Sayable> sayable(const Services& s, const book::Take& take, Language
     if (!hearing) continue;
     const std::string of = item.item == 0 ? "" : say(item.title, language) + ": ";
     for (const Finding& finding : hearing->findings) {
-      all.push_back({finding, of + says(finding, language)});
+      all.push_back({finding, of + to_student(finding, language)});
     }
   }
   return all;

@@ -66,6 +66,11 @@ class AnsweringLessons : public DeskTest {
   int take = 0;
 };
 
+TEST_F(AnsweringLessons, GoWithAMessageInTheWordsOfTheTakeHomePage) {
+  EXPECT_EQ(get("/takes/" + one() + "/message").json["words"],
+            "Measure 6: a little higher. Listen to the model, then find it again.");
+}
+
 TEST_F(AnsweringLessons, BeginWithWhatWasHeard) {
   EXPECT_FALSE(drills(get(proposals()).json["items"], "6"));
   EXPECT_TRUE(drills(get(proposals() + "?take=" + one()).json["items"], "6"));

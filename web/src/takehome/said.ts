@@ -6,7 +6,7 @@ import type { Plain } from "./choose";
 export function sentenceOf(found: Finding | Plain): string {
   if (typeof found === "string") return say(`said.${found}`);
   const key = `said.${found.kind}`;
-  return has(key) ? say(key, { where: where(found.bars) }) : found.says;
+  return has(key) ? say(key, { bars: where(found.bars) }) : found.says;
 }
 
 /// "Measure 4", "Measures 4 and 8".

@@ -1,7 +1,10 @@
 /// Every sentence of the page, in one catalogue a language. A key may have forms for one and for
 /// many (`take.count.one`, `take.count.other`), chosen by `n`.
-import enUS from "./en-US.json";
+import saidEnUS from "../../../data/catalogue/said/en-US.json";
+import pageEnUS from "./en-US.json";
 
+/// What is said to a child of a recording: the desk's server says it too, in a proposed message.
+const enUS = { ...pageEnUS, ...saidEnUS };
 export type Key = keyof typeof enUS;
 export const languages = ["en-US", "en-GB", "de", "fr", "es", "it", "pt"] as const;
 export type Language = (typeof languages)[number];
@@ -18,13 +21,14 @@ export const ownNames: Record<Language, string> = {
 };
 
 type Catalogue = Record<string, string>;
-const others: Record<Exclude<Language, "en-US">, () => Promise<{ default: Catalogue }>> = {
-  "en-GB": () => import("./en-GB.json"),
-  de: () => import("./de.json"),
-  fr: () => import("./fr.json"),
-  es: () => import("./es.json"),
-  it: () => import("./it.json"),
-  pt: () => import("./pt.json"),
+type Loading = Promise<{ default: Catalogue }>;
+const others: Record<Exclude<Language, "en-US">, () => [Loading, Loading]> = {
+  "en-GB": () => [import("./en-GB.json"), import("../../../data/catalogue/said/en-GB.json")],
+  de: () => [import("./de.json"), import("../../../data/catalogue/said/de.json")],
+  fr: () => [import("./fr.json"), import("../../../data/catalogue/said/fr.json")],
+  es: () => [import("./es.json"), import("../../../data/catalogue/said/es.json")],
+  it: () => [import("./it.json"), import("../../../data/catalogue/said/it.json")],
+  pt: () => [import("./pt.json"), import("../../../data/catalogue/said/pt.json")],
 };
 
 let language = $state<Language>("en-US");
@@ -39,14 +43,18 @@ export function known(name: string): Language {
 }
 
 export async function speak(wanted: Language): Promise<void> {
-  catalogue = wanted === "en-US" ? enUS : (await others[wanted]()).default;
+  catalogue = wanted === "en-US" ? enUS : await whole(others[wanted]());
   language = wanted;
   document.documentElement.lang = wanted;
 }
 
+async function whole([page, said]: [Loading, Loading]): Promise<Catalogue> {
+  return { ...(await page).default, ...(await said).default };
+}
+
 export type Values = Record<string, string | number>;
 
-/// The sentence for `key`, with `{name}` replaced by `values.name`.
+/// The sentence for `key`, with `{name}` or `{name:kind}` replaced by `values.name`.
 export function say(key: Key, values: Values = {}): string {
   return fill(catalogue[key] ?? enUS[key], values);
 }
@@ -84,5 +92,5 @@ export function day(iso: string): string {
 }
 
 function fill(sentence: string, values: Values): string {
-  return sentence.replace(/\{(\w+)\}/g, (whole, name: string) => String(values[name] ?? whole));
+  return sentence.replace(/\{(\w+)(?::\w+)?\}/g, (whole, name: string) => String(values[name] ?? whole));
 }
