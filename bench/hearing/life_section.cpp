@@ -156,7 +156,9 @@ Hearing hear_day(const Day& day) {
   return hearing;
 }
 
-Share found_notes(const Day& day, const Hearing& hearing) {
+// Of the notes that were played right, those for which `holds(take, its truth, what was heard)`.
+template <typename F>
+Share share_of_notes(const Day& day, const Hearing& hearing, F&& holds) {
   Share share;
   std::size_t first = 0;
   for (const Take& take : day.takes) {
@@ -164,31 +166,25 @@ Share found_notes(const Day& day, const Hearing& hearing) {
     for (std::size_t i = 0; i < truth.size(); ++i) {
       if (truth[i].state != NoteState::heard) continue;
       share.cases += 1;
-      const auto& note = hearing.notes[first + i];
-      const double onset = take.performance.notes[*truth[i].played].onset.value();
-      const bool found = note.state == NoteState::heard && note.heard &&
-                         std::abs(note.heard->onset.value() - onset) < found_within_s;
-      share.hits += found ? 1 : 0;
+      share.hits += holds(take, truth[i], hearing.notes[first + i]) ? 1 : 0;
     }
     first += truth.size();
   }
   return share;
 }
 
+Share found_notes(const Day& day, const Hearing& hearing) {
+  return share_of_notes(day, hearing, [](const Take& take, const auto& truth, const auto& note) {
+    const double onset = take.performance.notes[*truth.played].onset.value();
+    return note.state == NoteState::heard && note.heard &&
+           std::abs(note.heard->onset.value() - onset) < found_within_s;
+  });
+}
+
 Share accused_notes(const Day& day, const Hearing& hearing) {
-  Share share;
-  std::size_t first = 0;
-  for (const Take& take : day.takes) {
-    const auto& truth = take.performance.truth;
-    for (std::size_t i = 0; i < truth.size(); ++i) {
-      if (truth[i].state != NoteState::heard) continue;
-      const auto state = hearing.notes[first + i].state;
-      share.cases += 1;
-      share.hits += state == NoteState::wrong || state == NoteState::missed ? 1 : 0;
-    }
-    first += truth.size();
-  }
-  return share;
+  return share_of_notes(day, hearing, [](const Take&, const auto&, const auto& note) {
+    return note.state == NoteState::wrong || note.state == NoteState::missed;
+  });
 }
 
 void judge(const Day& day, const std::string& on, Tally& tally, Report& report) {
