@@ -24,6 +24,14 @@ const char* name(Condition condition) {
       return "room 1.5 s";
     case Condition::hall_10:
       return "10 dB";
+    case Condition::pumping:
+      return "strong gain control, clipping";
+    case Condition::narrow:
+      return "8 kHz sampling, 20 dB";
+    case Condition::hum:
+      return "mains hum, 12 dB";
+    case Condition::handling:
+      return "wind and handling noise";
   }
   return "";
 }
@@ -53,6 +61,29 @@ Audio through(Audio audio, Condition condition, std::uint64_t seed) {
       return audio;
     case Condition::hall_10:
       add_noise(audio, Decibels(10), seed);
+      return audio;
+    case Condition::pumping:
+      add_room(audio, Seconds(0.4), seed);
+      add_noise(audio, Decibels(25), seed);
+      gain_control(audio, strong_gain_control);
+      clip(audio, Decibels(6));
+      return through_codec(audio, Codec::aac_64k);
+    case Condition::narrow:
+      add_room(audio, Seconds(0.4), seed);
+      add_noise(audio, Decibels(20), seed);
+      low_pass(audio, Hertz(3600));
+      phone_microphone(audio);
+      return through_codec(audio, Codec::opus_24k);
+    case Condition::hum:
+      add_room(audio, Seconds(0.4), seed);
+      add_noise(audio, Decibels(30), seed);
+      add_hum(audio, Decibels(12), Hertz(seed % 2 == 0 ? 50 : 60));
+      return audio;
+    case Condition::handling:
+      add_room(audio, Seconds(0.4), seed);
+      add_noise(audio, Decibels(30), seed);
+      add_handling(audio, Decibels(3), seed);
+      phone_microphone(audio);
       return audio;
   }
   return audio;

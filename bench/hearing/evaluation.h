@@ -42,7 +42,20 @@ struct Report {
 };
 
 /// What lies between string and file.
-enum class Condition { clean, room, phone_20, phone_10, hall, hall_10 };
+enum class Condition {
+  clean,
+  room,
+  phone_20,
+  phone_10,
+  hall,
+  hall_10,
+  pumping,   ///< gain control that is fast and strong, then clipping
+  narrow,    ///< sampled at 8 kHz: nothing above 3.6 kHz
+  hum,       ///< mains at 50 or 60 Hz with its harmonics
+  handling,  ///< wind in the microphone and knocks on the stand
+};
+inline constexpr Condition bad_microphones[] = {Condition::pumping, Condition::narrow,
+                                                Condition::hum, Condition::handling};
 const char* name(Condition condition);
 /// Rooms, noise, microphones and codecs of `condition`.
 Audio through(Audio audio, Condition condition, std::uint64_t seed);
@@ -140,6 +153,8 @@ Report own_play_along_section(const Settings& settings, const Studio& studio);
 Report peers_section(const Settings& settings, const Studio& studio);
 Report altered_section(const Settings& settings);
 Report beside_section(const Settings& settings);
+Report ensemble_section(const Settings& settings, const Studio& studio);
+Report microphones_section(const Settings& settings, const Studio& studio);
 Report low_notes_section(const Settings& settings, const Studio& studio);
 Report wrong_pieces_section(const Settings& settings, const Studio& studio);
 Report live_section(const Settings& settings, const Studio& studio);

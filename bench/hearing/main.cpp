@@ -97,6 +97,8 @@ int main(int count, char** words) {
       {"own", in_studio(own_play_along_section)},
       {"altered", [&] { return recorded ? altered_section(settings) : Report{}; }},
       {"beside", [&] { return recorded ? beside_section(settings) : Report{}; }},
+      {"ensemble", in_studio(ensemble_section)},
+      {"microphones", in_studio(microphones_section)},
       {"low", in_studio(low_notes_section)},
       {"pieces", in_studio(wrong_pieces_section)},
       {"backing", in_studio(backing_section)},

@@ -120,16 +120,75 @@ void high_pass(Audio& audio, Hertz cutoff) {
   }
 }
 
-void gain_control(Audio& audio) {
-  const double goal = std::pow(10.0, -18.0 / 20);
-  const double down = 1 - std::exp(-1 / (0.02 * audio.rate));
-  const double up = 1 - std::exp(-1 / (0.6 * audio.rate));
+void low_pass(Audio& audio, Hertz cutoff) {
+  // The two pairs of poles of order four (Butterworth 1930): Q = 1 / (2 cos 22.5°), 1 / (2 cos
+  // 67.5°).
+  for (const double q : {0.5411961, 1.3065630}) {
+    const double k = std::tan(std::numbers::pi * cutoff.value() / audio.rate);
+    const double norm = 1 / (1 + k / q + k * k);
+    const double b = k * k * norm;
+    const double a1 = 2 * (k * k - 1) * norm;
+    const double a2 = (1 - k / q + k * k) * norm;
+    double x1 = 0, x2 = 0, y1 = 0, y2 = 0;
+    for (auto& sample : audio.samples) {
+      const double x = sample;
+      const double y = b * (x + 2 * x1 + x2) - a1 * y1 - a2 * y2;
+      x2 = x1, x1 = x, y2 = y1, y1 = y;
+      sample = static_cast<float>(y);
+    }
+  }
+}
+
+void add_hum(Audio& audio, Decibels snr, Hertz mains) {
+  double power = 0;
+  const auto strength = [](int h) { return (h % 2 == 1 ? 1.0 : 0.4) / std::sqrt(h); };
+  for (int h = 1; h <= 9; ++h) power += strength(h) * strength(h) / 2;
+  const double scale = loudness(audio) * std::pow(10.0, -snr.value() / 20) / std::sqrt(power);
+  for (std::size_t i = 0; i < audio.samples.size(); ++i) {
+    const double phase = 2 * std::numbers::pi * mains.value() * static_cast<double>(i) / audio.rate;
+    double sum = 0;
+    for (int h = 1; h <= 9; ++h) sum += strength(h) * std::sin(h * phase + h * h);
+    audio.samples[i] += static_cast<float>(scale * sum);
+  }
+}
+
+void add_handling(Audio& audio, Decibels snr, std::uint64_t seed) {
+  Random random(seed);
+  const double level = loudness(audio);
+  const double wind = level * std::pow(10.0, -snr.value() / 20);
+  const double pole = std::exp(-2 * std::numbers::pi * 120 / audio.rate);
+  const double gust_pole = std::exp(-1.0 / (0.4 * audio.rate));
+  // Noise through a one-pole filter has sqrt((1 − p) / (1 + p)) of its deviation left.
+  const auto left = [](double p) { return std::sqrt((1 - p) / (1 + p)); };
+  double low = 0, lower = 0, gust = 0;
+  double knock = 0, knock_s = random.uniform(0.5, 3);
+  const double knock_pole = std::exp(-1 / (0.02 * audio.rate));
+  for (std::size_t i = 0; i < audio.samples.size(); ++i) {
+    const double t = static_cast<double>(i) / audio.rate;
+    low = pole * low + (1 - pole) * random.normal();
+    lower = pole * lower + (1 - pole) * low;
+    gust = gust_pole * gust + (1 - gust_pole) * random.normal();
+    const double strength = std::max(0.0, gust / left(gust_pole));
+    if (t >= knock_s) knock = 1, knock_s += random.uniform(1.5, 5);
+    knock *= knock_pole;
+    const double thump =
+        knock * (2 * std::sin(2 * std::numbers::pi * 95 * t) + 0.5 * random.normal());
+    // `lower` keeps about three fifths of what one filter leaves.
+    const double blown = strength * lower / (0.6 * left(pole));
+    audio.samples[i] += static_cast<float>(wind * blown + level * thump);
+  }
+}
+
+void gain_control(Audio& audio, const GainControl& control) {
+  const double goal = std::pow(10.0, control.goal.value() / 20);
+  const double down = 1 - std::exp(-1 / (control.down.value() * audio.rate));
+  const double up = 1 - std::exp(-1 / (control.up.value() * audio.rate));
   const double follow = 1 - std::exp(-1 / (0.03 * audio.rate));
   double power = goal * goal;
   double gain = 1;
   for (auto& sample : audio.samples) {
     power += follow * (static_cast<double>(sample) * sample - power);
-    const double wanted = std::clamp(goal / std::sqrt(power + 1e-12), 0.06, 16.0);
+    const double wanted = std::clamp(goal / std::sqrt(power + 1e-12), 0.06, control.most);
     gain += (wanted < gain ? down : up) * (wanted - gain);
     sample = static_cast<float>(gain * sample);
   }

@@ -1,0 +1,25 @@
+#pragma once
+
+#include <cstdint>
+#include <vector>
+
+#include "endpin/base/audio.h"
+#include "endpin/base/units.h"
+#include "endpin/timeline/timeline.h"
+
+namespace endpin::evaluation {
+
+/// When a played note began, by its index.
+struct PlacedNote {
+  int index = 0;
+  Seconds onset;
+};
+
+/// Three simulated players beside one: second violin, viola and cello, on the beats of who plays
+/// `timeline` and in the harmony of what is written: chords that its notes ask for, sustained, in
+/// quarters or in eighths, and now and then its own line in unison or an octave below. Each is as
+/// loud as the others. `first_voice`: of the synthetic voices that sound.
+Audio companions(const Timeline& timeline, const std::vector<PlacedNote>& placed, Seconds length,
+                 int rate, int first_voice, std::uint64_t seed);
+
+}  // namespace endpin::evaluation
