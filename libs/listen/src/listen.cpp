@@ -67,7 +67,7 @@ int longest_run(const Path& path) {
 
 // Whether the score explains the playing: a long stretch in order, most of its notes clearly there,
 // and most of the sound (or very much of the score). Numbers are ours, from takes of other pieces
-// in the same key, of which stretches of three to five notes fit.
+// in the same key, of which at most 0.44 of the sound fits, by its share times that of the notes.
 HearingStatus judged_status(const Hearing& hearing, const ScoreModel& score,
                             const Observations& seen, const Path& path) {
   double loud_s = 0, placed_s = 0, heard_s = 0;
@@ -81,10 +81,12 @@ HearingStatus judged_status(const Hearing& hearing, const ScoreModel& score,
   }
   const int enough = std::min(6, static_cast<int>(score.events.size()));
   const int run = longest_run(path);
-  if (run < enough || heard * 10 < placed * 6) return HearingStatus::wrong_piece;
+  const double fits = placed > 0 ? static_cast<double>(heard) / placed : 0;
+  if (run < enough || fits < 0.6) return HearingStatus::wrong_piece;
   const double gain = path.score / std::max(1.0, placed_s);
   const double explained = heard_s / std::max(1.0, loud_s);
-  if (gain < 5 || (explained < 0.4 && run < 16)) return HearingStatus::wrong_piece;
+  const bool in_order = run >= 16 && fits >= 0.9;
+  if (gain < 5 || (explained * fits < 0.5 && !in_order)) return HearingStatus::wrong_piece;
   return gain < 8 || explained < 0.5 ? HearingStatus::uncertain : HearingStatus::ok;
 }
 

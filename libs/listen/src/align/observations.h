@@ -20,6 +20,9 @@ class Observations {
   const SoundFeatures& sound() const { return sound_; }
   const PitchEvidence& pitch() const { return pitch_; }
 
+  /// One pitch sounds, whatever else does: only its neighbours, and by less its octaves and the
+  /// best of all, speak against it. −4…0.
+  float stands(std::size_t frame, int midi) const;
   /// The event's notes sound.
   float playing(const Event& event, std::size_t frame) const;
   /// The event's notes have just begun while those of the event before ring on.
@@ -37,17 +40,18 @@ class Observations {
   bool quiet(std::size_t frame) const { return quiet_[frame] != 0; }
   /// What sounds is dying away: a room or a string after the bow has left it.
   bool ringing(std::size_t frame) const { return ringing_[frame] != 0; }
+  /// 0…1: how much sounds strongly beside the pitch that stands out, in the mean of the take.
+  double beside() const { return beside_; }
   double playing_level_db() const { return playing_level_db_; }
   double floor_db() const { return floor_db_; }
 
  private:
-  float one(std::size_t frame, int midi) const;
   void find_ringing();
   void find_swelling();
 
   const SoundFeatures& sound_;
   const PitchEvidence& pitch_;
-  double playing_level_db_ = -90, floor_db_ = -90;
+  double playing_level_db_ = -90, floor_db_ = -90, beside_ = 0;
   std::vector<float> swelling_, gap_, other_, anything_;
   std::vector<unsigned char> quiet_, ringing_;
 };

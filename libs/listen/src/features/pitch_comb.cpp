@@ -12,6 +12,9 @@ constexpr double harmonic_decay = 0.85;
 // the next semitone is 100 away (ours).
 constexpr double whole_within_cents = 50, none_beyond_cents = 80;
 constexpr float halves_share = 0.5F, thirds_share = 0.35F;  // ours, from analytic tones
+// What others play stands between a note's harmonics as well: of support so much of it is taken
+// away, enough to tell octaves (ours, from simulated ensembles).
+constexpr float between_in_support = 0.15F;
 
 float closeness(double cents) {
   const double away = std::abs(cents);
@@ -90,12 +93,13 @@ float PitchComb::sum_at(std::size_t i, float against) const {
 }
 
 CombPeak PitchComb::salience(std::span<const SmallPartial> partials, double shift_cents,
-                             std::span<float> row) {
+                             std::span<float> row, std::span<float> support) {
   std::fill(strongest_.begin(), strongest_.end(), 0.0F);
   std::fill(row.begin(), row.end(), 0.0F);
   for (const SmallPartial& p : partials) add(p, shift_cents, row);
   CombPeak peak{lowest_, 0};
   for (std::size_t i = 0; i < width_; ++i) {
+    if (!support.empty()) support[i] = sum_at(i, between_in_support * row[i]);
     row[i] = sum_at(i, row[i]);
     if (row[i] > peak.salience) peak = {lowest_ + static_cast<int>(i), row[i]};
   }

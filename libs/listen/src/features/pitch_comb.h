@@ -25,9 +25,10 @@ class PitchComb {
   std::size_t width() const { return width_; }
   int lowest() const { return lowest_; }
   /// Writes the salience of each semitone, 0…1, into `row`, which holds width() values.
-  /// `shift_cents`: the tuning, cents of A4 above 440 Hz. O(partials · harmonics).
+  /// `shift_cents`: the tuning, cents of A4 above 440 Hz. `support`: of as many values, or empty:
+  /// the same, but hardly lessened by what lies between the harmonics. O(partials · harmonics).
   CombPeak salience(std::span<const SmallPartial> partials, double shift_cents,
-                    std::span<float> row);
+                    std::span<float> row, std::span<float> support = {});
 
  private:
   struct Tooth {

@@ -7,20 +7,49 @@
 #include "features/pitch_comb.h"
 
 namespace endpin::listen {
+namespace {
+
+// Share of the strong partials' weight that is no harmonic of `midi`.
+float share_beside(std::span<const SmallPartial> partials, double midi) {
+  constexpr int strong = 115;  // of 255, sixth roots of power: 21 dB below the frame's strongest
+  constexpr double widest_cents = 50;
+  float all = 0, beside = 0;
+  for (const SmallPartial& p : partials) {
+    if (p.weight < strong) continue;
+    const double ratio = std::exp2((partial_midi(p) - midi) / 12);
+    const double nearest = std::max(1.0, std::round(ratio));
+    all += p.weight;
+    if (std::abs(1200 * std::log2(ratio / nearest)) > widest_cents) beside += p.weight;
+  }
+  return all > 0 ? beside / all : 0;
+}
+
+}  // namespace
+
 PitchEvidence::PitchEvidence(const SoundFeatures& sound, int lowest_midi, int highest_midi,
                              double shift_cents)
     : lowest_(lowest_midi), width_(static_cast<std::size_t>(highest_midi - lowest_midi + 1)) {
   const std::size_t frames = sound.pitch_frames();
   strongest_ = sound.strongest;
-  salience_.assign(frames * width_, 0.0F);
+  salience_.resize(frames * width_);
+  support_.resize(frames * width_);
   best_.assign(frames, 0.0F);
+  best_support_.assign(frames, 0.0F);
   best_midi_.assign(frames, static_cast<std::int16_t>(lowest_midi));
+  beside_best_.resize(frames);
   PitchComb comb(lowest_midi, highest_midi);
+  std::vector<float> row(width_), support(width_);
+  const auto part = [](float x) { return static_cast<std::uint16_t>(std::min(1.0F, x) * whole); };
   for (std::size_t frame = 0; frame < frames; ++frame) {
-    const auto row = std::span(salience_).subspan(frame * width_, width_);
-    const CombPeak peak = comb.salience(sound.partials_at(frame), shift_cents, row);
+    const CombPeak peak = comb.salience(sound.partials_at(frame), shift_cents, row, support);
     best_[frame] = peak.salience;
     best_midi_[frame] = static_cast<std::int16_t>(peak.midi);
+    const float beside = share_beside(sound.partials_at(frame), peak.midi + shift_cents / 100);
+    beside_best_[frame] = static_cast<std::uint8_t>(255 * beside);
+    best_support_[frame] = *std::max_element(support.begin(), support.end());
+    const auto first = static_cast<std::ptrdiff_t>(frame * width_);
+    std::transform(row.begin(), row.end(), salience_.begin() + first, part);
+    std::transform(support.begin(), support.end(), support_.begin() + first, part);
   }
 }
 

@@ -1,6 +1,7 @@
 #pragma once
 
 #include <cstddef>
+#include <cstdint>
 #include <vector>
 
 #include "features/sound_features.h"
@@ -14,6 +15,10 @@ namespace endpin::listen {
 /// the odd halves and thirds of its harmonics, which would belong to a lower pitch (a harmonic sum
 /// in the manner of Klapuri 2006, eq. 1, on compressed partials). Evidence: a natural logarithm,
 /// 0 for the best pitch of the frame, falling with the distance in salience.
+///
+/// Salience tells which pitch sounds alone. Where others play as well, their partials stand at
+/// those halves and thirds, and the softer of two tones loses its salience though all its harmonics
+/// are there: support is the same sum with hardly anything taken away.
 class PitchEvidence {
  public:
   /// `shift_cents`: the tuning, cents of A4 above 440 Hz. O(partials · harmonics).
@@ -23,24 +28,37 @@ class PitchEvidence {
   int highest() const { return lowest_ + static_cast<int>(width_) - 1; }
   std::size_t frames() const { return best_.size(); }
   /// 0…1: salience of `midi`; 0 outside the range.
-  float salience(std::size_t frame, int midi) const {
-    const int i = midi - lowest_;
-    if (i < 0 || i >= static_cast<int>(width_)) return 0;
-    return salience_[frame * width_ + static_cast<std::size_t>(i)];
-  }
+  float salience(std::size_t frame, int midi) const { return at(salience_, frame, midi); }
+  /// 0…1: how much of the comb of `midi` stands, whatever else sounds; 0 outside the range.
+  float support(std::size_t frame, int midi) const { return at(support_, frame, midi); }
+  float best_support(std::size_t frame) const { return best_support_[frame]; }
   /// How suddenly `midi` grows around a frame, whatever else sounds: the loudness (power to the
   /// sixth root) of its comb 20 to 40 ms after against before, over the greater; −1…1.
   float rise(std::size_t frame, int midi) const;
   float best(std::size_t frame) const { return best_[frame]; }
+  /// 0…1: of what sounds strongly, by compressed weight, the share that is no harmonic of the best
+  /// pitch: what others play, or what rings on.
+  float beside_best(std::size_t frame) const {
+    return static_cast<float>(beside_best_[frame]) / 255;
+  }
   int best_midi(std::size_t frame) const { return best_midi_[frame]; }
 
  private:
   int lowest_;
   std::size_t width_;
-  std::vector<float> salience_;
+  static constexpr float whole = 65535;
+
+  float at(const std::vector<std::uint16_t>& values, std::size_t frame, int midi) const {
+    const int i = midi - lowest_;
+    if (i < 0 || i >= static_cast<int>(width_)) return 0;
+    return static_cast<float>(values[frame * width_ + static_cast<std::size_t>(i)]) / whole;
+  }
+
+  std::vector<std::uint16_t> salience_, support_;  // of `whole`
   std::vector<float> strongest_;
-  std::vector<float> best_;
+  std::vector<float> best_, best_support_;
   std::vector<std::int16_t> best_midi_;
+  std::vector<std::uint8_t> beside_best_;
 };
 
 /// Cents of A4 above 440 Hz from all partials: the circular mean of their distances to equal

@@ -37,8 +37,12 @@ class Assembly {
     }
     judge_left_out();
     add_jumps();
-    h_.extra = find_extras(a_, h_);
-    join_extras_to_left_out();
+    if (in_company()) {
+      doubt_far_tones();
+    } else {
+      h_.extra = find_extras(a_, h_);
+      join_extras_to_left_out();
+    }
     add_range();
     assemble_segments(a_, h_);
     assemble_bars(h_);
@@ -86,6 +90,7 @@ class Assembly {
     heard.attack = strongest_onset(a_.onset_evidence, a_.seen.sound().step_s, f.onset_s - 0.02,
                                    f.onset_s + 0.02);
     n.state = judge_.judge(i, n.midi, tone);
+    led_ += NoteJudge::another_leads(tone);
     if (n.state == NoteState::uncertain && judge_.nothing_there(i, n.midi)) {
       n.state = NoteState::missed;
       return;
@@ -98,6 +103,24 @@ class Assembly {
     }
     heard.confidence = NoteJudge::confidence(f, n.midi, tone);
     n.heard = heard;
+  }
+
+  // Others play in the room: much sounds beside what is written, or more notes than a ringing
+  // string explains are heard beneath another tone. Whose an unwritten tone is cannot be told then.
+  bool in_company() const {
+    constexpr double much_beside = 0.3;             // ours, from simulated ensembles
+    constexpr std::size_t fewest = 3, one_in = 12;  // and rooms
+    return a_.seen.beside() > much_beside || (led_ >= fewest && led_ * one_in > a_.events.size());
+  }
+
+  // Of another's tone at a distance nothing speaks for its being the student's; a slip to the next
+  // finger lies a tone away at most.
+  void doubt_far_tones() {
+    for (NoteHearing& n : h_.notes) {
+      if (n.state == NoteState::wrong && std::abs(n.heard->midi - n.midi) > 2) {
+        n.state = NoteState::uncertain;
+      }
+    }
   }
 
   void add_length(std::size_t i, std::size_t last, const NoteHearing& n, double offset, double next,
@@ -275,6 +298,7 @@ class Assembly {
   std::vector<LocalBeat> beats_;
   double pace_;
   NoteJudge judge_;
+  std::size_t led_ = 0;  ///< notes heard beneath another tone
 };
 
 }  // namespace

@@ -15,6 +15,8 @@ class NoteJudge {
   /// `tone`: what was measured of `midi` in the place of the `i`-th event. O(1) but for wrong
   /// notes, whose neighbours are measured as well.
   NoteState judge(std::size_t i, int midi, const Tone& tone) const;
+  /// Heard, though some other tone stands out through most of it: others play as well.
+  static bool another_leads(const Tone& tone);
   /// The note's place was kept, but nothing of it sounded between its neighbours.
   bool nothing_there(std::size_t i, int midi) const;
   /// Nothing of an event that was left out sounds between two times, which hold its neighbours.

@@ -88,13 +88,14 @@ void count_presence(const Observations& seen, const Event& event, int midi, Fram
                     Tone& tone) {
   const PitchEvidence& pitch = seen.pitch();
   std::map<int, int> rivals;
-  double evidence = 0;
+  double evidence = 0, support = 0;
   int present = 0, frames = 0;
   for (std::size_t f = span.from; f < span.to; ++f) {
     if (seen.quiet(f)) continue;
     ++frames;
     const float behind = pitch.best(f) - pitch.salience(f, midi);
     evidence += std::max(-4.0F, -14.0F * behind);
+    support += seen.stands(f, midi);
     present += behind < 0.12F && pitch.salience(f, midi) > 0.1F;
     const int best = pitch.best_midi(f);
     const bool expected = std::binary_search(event.pitches.begin(), event.pitches.end(), best) ||
@@ -104,6 +105,7 @@ void count_presence(const Observations& seen, const Event& event, int midi, Fram
   if (frames == 0) return;
   tone.present = static_cast<double>(present) / frames;
   tone.evidence = evidence / frames;
+  tone.support = support / frames;
   int most = 0;
   for (const auto& [rival, count] : rivals) {
     if (count > most) most = count, tone.rival = rival;

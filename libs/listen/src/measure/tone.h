@@ -17,6 +17,8 @@ struct Tone {
   double settled_s = 0;  ///< length that was judged
   double present = 0;    ///< share of the settled frames in which the written pitch is there
   double evidence = -4;  ///< mean log likelihood of the written pitch against the best rival
+  /// The same where others may play as well: mean of Observations::stands.
+  double support = -4;
   /// Share of the settled frames in which partials of the written pitch stand clear that are
   /// neither the rival's nor those of notes nearby: what another instrument cannot take away.
   /// Where no partial is its own, all frames count.
