@@ -323,6 +323,11 @@ Base base_of(const Recording& recording) {
   return base;
 }
 
+bool is_wanted(const Settings& settings, const std::string& name) {
+  const auto& names = settings.faults;
+  return names.empty() || std::find(names.begin(), names.end(), name) != names.end();
+}
+
 /// The first `seconds` of a recording: what a long one's notes cost less to try.
 Recording beginning_of(Recording recording, double seconds) {
   recording.audio.samples.resize(static_cast<std::size_t>(seconds * recording.audio.rate));
@@ -347,7 +352,7 @@ Report altered_section(const Settings& settings) {
     if (seconds < 1e8) *recording = beginning_of(std::move(recording).value(), seconds);
     const auto base = base_of(*recording);
     for (const auto& c : Cases(base, Random(settings.seed)).make(each)) {
-      judge(base, c, tallies, report);
+      if (is_wanted(settings, c.name)) judge(base, c, tallies, report);
     }
   }
   std::vector<Share> undisturbed;
