@@ -17,6 +17,14 @@ void say_hesitation(TimeVerdicts& verdicts, const Stride& s, double wait_s) {
   verdicts.say(std::move(f), 0.9);
 }
 
+// Something else was played meanwhile: that is said, and is no wait.
+bool was_filled(const TakeView& take, const Stride& s) {
+  const auto& extra = take.hearing().extra;
+  return std::any_of(extra.begin(), extra.end(), [&](const ExtraNote& e) {
+    return e.onset > take.sound(s.from).onset && e.onset < take.sound(s.to).onset;
+  });
+}
+
 }  // namespace
 
 void add_displaced(TimeVerdicts& verdicts) {
@@ -29,7 +37,7 @@ void add_displaced(TimeVerdicts& verdicts) {
     const double limit = std::max(
         {take.limits().onset_s, take.limits().onset_beats * beat, free_times * take.freedom_s()});
     if (a > std::max({longest_breath_s, breath_beats * beat, limit}) && b > -0.4 * a) {
-      say_hesitation(verdicts, s, a);
+      if (!was_filled(take, s)) say_hesitation(verdicts, s, a);
     } else if (std::abs(a) > limit && b * a < 0 && std::abs(b) > 0.5 * std::abs(a)) {
       say_early_or_late(verdicts, s.to, a);
     }

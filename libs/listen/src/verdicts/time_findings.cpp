@@ -4,10 +4,29 @@
 
 namespace endpin::listen {
 
+TimeVerdicts::TimeVerdicts(const TakeView& take, Findings& out) : take_(take), out_(out) {
+  const auto& bars = take.timeline().bars;
+  std::set<int> targets;
+  for (std::size_t b = 1; b < bars.size(); ++b) {
+    if (bars[b].written_index != bars[b - 1].written_index + 1) {
+      targets.insert(bars[b].written_index);
+    }
+  }
+  for (const TimelineBar& bar : bars) {
+    if (targets.contains(bar.written_index)) sections_.insert(bar.start);
+  }
+}
+
+bool TimeVerdicts::begins_section(const Stride& step) const {
+  const auto next = sections_.upper_bound(take_.written(step.from).onset);
+  return next != sections_.end() && *next <= take_.written(step.to).onset;
+}
+
 bool may_be_judged(const TimeVerdicts& verdicts, const Stride& step) {
   const TakeView& take = verdicts.take();
   const TimelineNote &from = take.written(step.from), &to = take.written(step.to);
-  const bool at_repeat = from.pass != to.pass;  // a player may breathe there
+  // A player may breathe there.
+  const bool at_repeat = from.pass != to.pass || verdicts.begins_section(step);
   return !verdicts.said(step.to) && !from.fermata && to.graces_before == 0 && !at_repeat &&
          take.begins_clearly(step.to);
 }

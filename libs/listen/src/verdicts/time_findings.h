@@ -10,11 +10,13 @@ namespace endpin::listen {
 /// that is said, so that their order counts.
 class TimeVerdicts {
  public:
-  TimeVerdicts(const TakeView& take, Findings& out) : take_(take), out_(out) {}
+  TimeVerdicts(const TakeView& take, Findings& out);
 
   const TakeView& take() const { return take_; }
   /// A finding explains this note's time already.
   bool said(int index) const { return said_.contains(index); }
+  /// A section begins within the step: a bar that some repeat or ending leads to.
+  bool begins_section(const Stride& step) const;
   /// Says it; the finding explains its notes' times from now on.
   void say(Finding finding, double confidence) {
     said_.insert(finding.notes.begin(), finding.notes.end());
@@ -26,6 +28,7 @@ class TimeVerdicts {
   const TakeView& take_;
   Findings& out_;
   std::set<int> said_;
+  std::set<Beats> sections_;  ///< where they begin
 };
 
 /// The note that a step leads to may be judged: it begins clearly, no finding explains it, and no
