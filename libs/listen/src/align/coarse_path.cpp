@@ -18,6 +18,9 @@ constexpr float extra_cost_a_second = 5.0F, again_cost = 1.5F;
 constexpr float leave_cost = 8.0F, leave_after_last_cost = 0.5F;
 constexpr float enter_first_cost = 1.0F, enter_bar_cost = 3.0F, enter_phrase_cost = 6.0F,
                 enter_anywhere_cost = 8.5F, enter_again_cost = 3.0F;
+// Who stops goes back to where this bar began, or the one before, more often than anywhere else.
+constexpr float enter_near_bar_cost = 1.5F;
+constexpr int near_events = 16;
 constexpr float leave_out_repeat_cost = 3.0F;
 constexpr double longest_note_s = 20, shortest_reach_s = 0.45;
 constexpr float none = -std::numeric_limits<float>::infinity();
@@ -143,7 +146,7 @@ class Search {
       if (playing[ahead] - playing[c] < -1.6F * frames) continue;
       const bool again = hub.record >= 0;
       if (again && at_[c].strength < 0.3F) continue;  // going on needs a beginning
-      const float cost = again ? std::max(enter_cost_[k], enter_again_cost) : enter_cost_[k];
+      const float cost = again ? again_cost_of(hub, k) : enter_cost_[k];
       const float score = hub.score - cost + at_[c].strength;
       if (score < best - beam) continue;
       Token t{score, hub.tempo, hub.variance, hub.record,
@@ -155,6 +158,16 @@ class Search {
       if (old.score == none) now.live.push_back(static_cast<int>(k));
       old = t;
     }
+  }
+
+  // Of entering at an event after playing was left elsewhere.
+  float again_cost_of(const Hub& hub, std::size_t k) const {
+    const int left = ways_[hub.record].event, back = left - static_cast<int>(k);
+    const bool near = back >= 0 && back <= near_events && events_[k].bar_start;
+    // Who played the last note stopped because it was the last.
+    if (!near || events_[static_cast<std::size_t>(left)].last)
+      return std::max(enter_cost_[k], enter_again_cost);
+    return enter_near_bar_cost;
   }
 
   void offer(std::size_t c, std::size_t k, const Token& from, float score, bool skipped,
@@ -174,6 +187,13 @@ class Search {
         std::clamp(e.seconds * factor + 0.3, shortest_reach_s, longest_note_s));
   }
 
+  // The last note may be held for any time, but something else in its place is rather a new start.
+  static float too_long_cost(const Token& t, const Event& e, float seconds) {
+    if (!e.last) return 0;
+    const float expected = static_cast<float>(e.seconds) * std::exp(t.tempo);
+    return extra_cost_a_second * std::max(0.0F, seconds - 2 * expected);
+  }
+
   void extend(std::size_t c, int event) {
     const std::size_t k = static_cast<std::size_t>(event);
     const Event& e = events_[k];
@@ -190,7 +210,7 @@ class Search {
       if (seconds > limit) break;
       const float held = playing[c2] - playing[c];
       const float gapped = to_gap + gap_[c2] - (rest ? 0.0F : gap_cost);
-      const float another = other_[c2] - other_[c] - other_cost;
+      const float another = other_[c2] - other_[c] - other_cost - too_long_cost(t, e, seconds);
       const float sound = std::max({held, gapped, another});
       to_gap = std::max(to_gap, playing[c2] - playing[c] - gap_[c2]);
       leave(c, c2, e, t, t.score + sound);

@@ -1,6 +1,7 @@
 #include "align/doubtful_runs.h"
 
 #include <algorithm>
+#include <cstdlib>
 
 namespace endpin::listen {
 namespace {
@@ -37,6 +38,39 @@ std::vector<Run> runs_of(const ScoreModel& score, const Observations& seen, cons
   return runs;
 }
 
+constexpr std::size_t longest_excursion = 32;
+constexpr int far_away = 48;
+
+// Where a run begins, or the end of all.
+std::size_t next_jump(const std::vector<Placed>& placed, std::size_t from) {
+  while (from < placed.size() && !placed[from].jumped_to) ++from;
+  return from;
+}
+
+// Where playing goes on with the very next event, after a few notes far from here; or nothing.
+std::size_t comes_back_at(const std::vector<Placed>& placed, std::size_t left) {
+  const int here = placed[left - 1].event;
+  for (std::size_t i = left; i < placed.size() && i - left <= longest_excursion; ++i) {
+    if (placed[i].jumped_to && placed[i].event == here + 1) return i;
+    if (std::abs(placed[i].event - here) <= far_away) break;
+  }
+  return left;
+}
+
+// Nobody plays a few notes of a distant place and then goes on with the very next note: what lies
+// between is something that the score does not tell, and resembles that place.
+void drop_excursions(Path& path) {
+  auto& placed = path.placed;
+  for (std::size_t i = next_jump(placed, 1); i < placed.size(); i = next_jump(placed, i + 1)) {
+    const std::size_t back = comes_back_at(placed, i);
+    if (back == i) continue;
+    placed[back].jumped_to = false;
+    placed[back].extra_before = true;
+    placed.erase(placed.begin() + static_cast<std::ptrdiff_t>(i),
+                 placed.begin() + static_cast<std::ptrdiff_t>(back));
+  }
+}
+
 }  // namespace
 
 void drop_doubtful_runs(const ScoreModel& score, const Observations& seen, Path& path) {
@@ -58,6 +92,7 @@ void drop_doubtful_runs(const ScoreModel& score, const Observations& seen, Path&
     }
   }
   path.placed = std::move(kept);
+  drop_excursions(path);
 }
 
 }  // namespace endpin::listen

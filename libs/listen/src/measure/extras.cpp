@@ -95,11 +95,15 @@ class Extras {
   bool passage(std::size_t i) {
     const Fine& f = a_.events[i];
     const double until_s = a_.events[i + 1].onset_s;
-    if (a_.events[i + 1].event != a_.events[i].event + 1) return false;
-    if (until_s - f.sounds_until_s < passage_s || !goes_on(i)) return false;
+    // What was put in may begin like what comes after it, and be followed for a note.
+    const bool begins_alike = i > 0 && a_.events[i + 1].event == a_.events[i].event;
+    if (a_.events[i + 1].jumped_to) return false;
+    if (a_.events[i + 1].event != a_.events[i].event + 1 && !begins_alike) return false;
+    const double from_s = begins_alike ? f.onset_s : f.sounds_until_s;
+    if (until_s - from_s < passage_s || !goes_on(i)) return false;
     std::vector<Run> runs;
     const double loud = level(f.onset_s, f.sounds_until_s) - below_note_db;
-    for (Run run{frames_of(f.sounds_until_s), 0, -1}; run.begin < frames_of(until_s);) {
+    for (Run run{frames_of(from_s), 0, -1}; run.begin < frames_of(until_s);) {
       run = stretch_at(run.begin, std::min(a_.seen.frames(), frames_of(until_s)));
       const double begin = seconds(run.begin), end = seconds(run.end);
       if (run.midi >= 0 && end - begin > passage_tone_s && level(begin, end) > loud) {
@@ -112,8 +116,9 @@ class Extras {
       return !has(i, r.midi) && !has(i + 1, r.midi);
     });
     if (foreign < fewest_in_passage) return false;
+    const int after = note(begins_alike ? i - 1 : i).index;
     for (const Run& r : runs) {
-      found_.push_back({Seconds(seconds(r.begin)), Seconds(seconds(r.end)), r.midi, note(i).index});
+      found_.push_back({Seconds(seconds(r.begin)), Seconds(seconds(r.end)), r.midi, after});
     }
     return true;
   }

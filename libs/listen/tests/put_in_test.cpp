@@ -1,0 +1,107 @@
+// Playing that the score does not tell, and rhythms other than the written one.
+#include <algorithm>
+#include <string>
+
+#include <gtest/gtest.h>
+
+#include "endpin/listen/findings.h"
+
+#include "played.h"
+
+namespace endpin::listen {
+namespace {
+
+constexpr double quarter_s = 2.0 / 3;
+const std::vector<int> melody{67, 69, 71, 72, 74, 71, 67, 69, 71, 67, 74, 76,
+                              78, 79, 76, 74, 72, 76, 74, 67, 69, 72, 71, 67};
+
+std::vector<Finding> work_in(const Tune& tune, const Recording& r) {
+  auto found = findings(hear_one(tune, r), tune.timeline);
+  std::erase_if(found, [](const Finding& f) { return tone(f.kind) != Tone::work; });
+  return found;
+}
+
+std::string words(const std::vector<Finding>& found) {
+  std::string all;
+  for (const Finding& f : found) all += f.says + "\n";
+  return all;
+}
+
+Recording quarters(const std::vector<int>& pitches) {
+  Recording r(2 + quarter_s * static_cast<double>(pitches.size()));
+  double at = 0.5;
+  for (const int midi : pitches) {
+    r.add({at, 0.9 * quarter_s, static_cast<double>(midi)});
+    at += quarter_s;
+  }
+  return r;
+}
+
+std::vector<int> with(std::vector<int> pitches, std::size_t at, const std::vector<int>& put_in) {
+  pitches.insert(pitches.begin() + static_cast<std::ptrdiff_t>(at), put_in.begin(), put_in.end());
+  return pitches;
+}
+
+TEST(PutIn, ABarIsExtraAndNoWait) {
+  const auto found = work_in(Tune(melody), quarters(with(melody, 12, {73, 70, 66, 70})));
+  ASSERT_EQ(found.size(), 1U) << words(found);
+  EXPECT_EQ(found[0].kind, FindingKind::extra);
+}
+
+TEST(PutIn, ABarThatBeginsLikeTheNextIsExtra) {
+  const auto found = work_in(Tune(melody), quarters(with(melody, 12, {78, 70, 73, 66})));
+  ASSERT_EQ(found.size(), 1U) << words(found);
+  EXPECT_EQ(found[0].kind, FindingKind::extra);
+  EXPECT_NEAR(found[0].from.value(), 0.5 + 12 * quarter_s, 0.1);
+}
+
+// A long score has a place that resembles anything.
+TEST(PutIn, ABarOfADistantPlaceIsExtraWhenPlayingGoesOnWhereItWas) {
+  std::vector<int> pitches;
+  for (int i = 0; i < 96; ++i) pitches.push_back(60 + (i * i * 7 + i * 5 + i / 16) % 23);
+  const Tune tune(pitches);
+  const std::vector<int> distant(pitches.begin() + 80, pitches.begin() + 84);
+  const auto played = with({pitches.begin(), pitches.begin() + 32}, 12, distant);
+  const auto found = work_in(tune, quarters(played));
+  ASSERT_EQ(found.size(), 1U) << words(found);
+  EXPECT_EQ(found[0].kind, FindingKind::extra);
+}
+
+// Two notes, written with these shares of two quarters, played with those.
+std::vector<Finding> said_of_pair(Beats written_first, double played_first) {
+  Tune tune(melody);
+  auto& notes = tune.timeline.notes;
+  notes[9].onset = notes[8].onset + written_first;
+  notes[8].duration = written_first;
+  notes[9].duration = Beats(2) - written_first;
+  Recording r(2 + quarter_s * static_cast<double>(melody.size()));
+  for (std::size_t i = 0; i < melody.size(); ++i) {
+    double at = static_cast<double>(i), length = 1;
+    if (i == 8) length = played_first;
+    if (i == 9) at = 8 + played_first, length = 2 - played_first;
+    r.add({0.5 + at * quarter_s, 0.95 * length * quarter_s, static_cast<double>(melody[i])});
+  }
+  return work_in(tune, r);
+}
+
+TEST(PairRhythm, OneToOneForThreeToOneComesEarly) {
+  const auto found = said_of_pair(Beats(3, 2), 1);
+  ASSERT_EQ(found.size(), 1U) << words(found);
+  EXPECT_EQ(found[0].kind, FindingKind::early);
+  EXPECT_EQ(found[0].notes, std::vector{9});
+}
+
+TEST(PairRhythm, ThreeToOneForOneToOneComesLate) {
+  const auto found = said_of_pair(Beats(1), 1.5);
+  ASSERT_EQ(found.size(), 1U) << words(found);
+  EXPECT_EQ(found[0].kind, FindingKind::late);
+}
+
+TEST(PairRhythm, WhatIsPlayedAsWrittenIsNotNamed) {
+  EXPECT_TRUE(said_of_pair(Beats(3, 2), 1.5).empty());
+  EXPECT_TRUE(said_of_pair(Beats(3, 2), 1.42).empty());
+  EXPECT_TRUE(said_of_pair(Beats(1), 1.1).empty());
+}
+
+}  // namespace
+}  // namespace endpin::listen
