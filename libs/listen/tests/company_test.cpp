@@ -98,6 +98,28 @@ TEST(Company, IsNotThePieceWhereTheStudentIsSilent) {
   EXPECT_NE(hearing.status, HearingStatus::ok);
 }
 
+// A weak note between two others, in noise: whether the search left it out or not, its comb stands.
+TEST(Missed, IsNoNoteWhoseCombStands) {
+  const Tune tune(melody, 100);
+  Recording r(8.5);
+  for (std::size_t i = 0; i < melody.size(); ++i) {
+    const double level = i == 5 ? 0.02 : 0.2;
+    r.add({0.5 + 0.6 * static_cast<double>(i), 0.57, static_cast<double>(melody[i]), level});
+  }
+  EXPECT_NE(heard(tune, r).notes[5].state, NoteState::missed);
+}
+
+TEST(Missed, IsANoteInWhosePlaceTheOneBeforeIsHeld) {
+  const Tune tune(melody, 100);
+  Recording r(8.5);
+  for (std::size_t i = 0; i < melody.size(); ++i) {
+    if (i == 6) continue;
+    const double length = i == 5 ? 1.17 : 0.57;
+    r.add({0.5 + 0.6 * static_cast<double>(i), length, static_cast<double>(melody[i])});
+  }
+  EXPECT_EQ(heard(tune, r).notes[6].state, NoteState::missed);
+}
+
 TEST(Company, IsNotHeardInANoteAloneThatIsWrong) {
   const Tune tune(melody, 100);
   auto slipped = melody;

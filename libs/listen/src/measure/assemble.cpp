@@ -162,11 +162,21 @@ class Assembly {
     for (std::size_t i = 0; i < a_.events.size(); ++i) {
       if (!a_.events[i].left_out) continue;
       const bool sure = (a_.events[i].left_out_margin < surely_left_out || is_absent(i)) &&
-                        judge_.neighbours_found(i) && !repeats_a_neighbour(i);
+                        judge_.neighbours_found(i) && !repeats_a_neighbour(i) && !may_sound(i);
       for (int place : event(i).notes) {
         if (!note(place).heard) note(place).state = sure ? NoteState::missed : NoteState::uncertain;
       }
     }
+  }
+
+  // Somewhere between its neighbours' beginnings.
+  bool may_sound(std::size_t i) const {
+    const Event& e = event(i);
+    const double from = i > 0 ? a_.events[i - 1].onset_s : a_.events[i].onset_s;
+    const double to = i + 1 < a_.events.size() ? a_.events[i + 1].onset_s : a_.events[i].next_s;
+    const double length = e.seconds * beats_[i].seconds_per_written;
+    return std::any_of(e.pitches.begin(), e.pitches.end(),
+                       [&](int midi) { return judge_.may_sound(midi, from, to, length); });
   }
 
   // From the beginning of the note before to that of the note after its place.
@@ -224,7 +234,7 @@ class Assembly {
       } else {
         const bool far = to - from > furthest_left_out &&
                          a_.score.events[static_cast<std::size_t>(from)].after_repeat != to;
-        const bool sure = !far && !time_was_there(i) && followed_around(i);
+        const bool sure = !far && !in_company() && !time_was_there(i) && followed_around(i);
         jumped_over(from, to, sure ? NoteState::missed : NoteState::uncertain);
       }
     }

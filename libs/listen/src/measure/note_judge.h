@@ -21,6 +21,9 @@ class NoteJudge {
   bool nothing_there(std::size_t i, int midi) const;
   /// Nothing of an event that was left out sounds between two times, which hold its neighbours.
   bool is_absent(std::size_t i, double from_s, double to_s, double written_s) const;
+  /// The pitch stands for half of `length_s` or longer somewhere between two times, whatever else
+  /// does: what cannot be told from a note is none that is missed.
+  bool may_sound(int midi, double from_s, double to_s, double length_s) const;
   /// Pitches of the events before and after the `i`-th.
   std::vector<int> nearby(std::size_t i) const;
   /// The events before and after are clearly there, or playing began or ended here.
