@@ -42,22 +42,48 @@ struct PlayAlong {
   Seconds first_note;
 };
 
-std::optional<PlayAlong> play_along(const Timeline& timeline, int rate) {
+/// What plays beside the student, and how.
+struct Played {
+  bool click = false;              ///< a click on every beat; else the play-along
+  std::optional<double> level_db;  ///< beside the student; empty: over headphones, not to be heard
+  std::string in_words() const {
+    const char* what = click ? "click" : "play-along";
+    if (!level_db) return fmt::format("{} over headphones", what);
+    return fmt::format("{} {:.0f} dB beside the student", what, *level_db);
+  }
+};
+
+std::optional<PlayAlong> play_along(const Timeline& timeline, int rate, bool click) {
   auto sounds = FluidSounds::open(timeline.instrument);
   if (!sounds) return std::nullopt;
   ToneBank tones(**sounds);
-  const auto played = perform(timeline, {}, tones);
+  PerformOptions options;
+  options.part = !click;
+  options.click = click;
+  const auto played = perform(timeline, options, tones);
   if (!played) return std::nullopt;
   return PlayAlong{at_rate(played->audio, rate), played->notes.front().start};
 }
 
-std::optional<Beside> beside(const Studio& studio, const TakeOptions& options, double level_db,
-                             std::uint64_t seed) {
+// As a device plays it whose clock is another than the recorder's: two crystals (100 ppm, ours).
+Audio by_another_clock(const Audio& audio, std::uint64_t seed) {
+  const double step = 1 + 1e-6 * Random(seed + 5).uniform(-100, 100);
+  Audio out{audio.rate, {}};
+  for (double at = 0; at + 1 < static_cast<double>(audio.samples.size()); at += step) {
+    const auto before = static_cast<std::size_t>(at);
+    const auto share = static_cast<float>(at - static_cast<double>(before));
+    out.samples.push_back((1 - share) * audio.samples[before] + share * audio.samples[before + 1]);
+  }
+  return out;
+}
+
+std::optional<Beside> beside(const Studio& studio, const TakeOptions& options, Fault fault,
+                             const Played& played, std::uint64_t seed) {
   TakeOptions alone = options;
   alone.condition = Condition::clean;
-  auto take = studio.take_with(Fault::missed_note, alone, seed);
+  auto take = studio.take_with(fault, alone, seed);
   if (!take) return std::nullopt;
-  auto backing = play_along(take->timeline, take->audio.rate);
+  auto backing = play_along(take->timeline, take->audio.rate, played.click);
   if (!backing) return std::nullopt;
   const double before_s = Random(seed).uniform(0.3, 2.5);  // the recording was on already
   take->audio = joined(silence(Seconds(before_s), take->audio.rate), take->audio);
@@ -66,11 +92,13 @@ std::optional<Beside> beside(const Studio& studio, const TakeOptions& options, d
     n.offset += Seconds(before_s);
   }
   const Seconds at = take->performance.notes.front().onset - backing->first_note;
-  Audio speaker = backing->audio;
-  add_room(speaker, speaker_room, seed);
-  high_pass(speaker, speaker_from);
-  const double gain = std::pow(10, level_db / 20) * rms(take->audio) / rms(speaker);
-  mix_in(take->audio, speaker, at, gain);
+  if (played.level_db) {
+    Audio speaker = by_another_clock(backing->audio, seed);
+    add_room(speaker, speaker_room, seed);
+    high_pass(speaker, speaker_from);
+    const double gain = std::pow(10, *played.level_db / 20) * rms(take->audio) / rms(speaker);
+    mix_in(take->audio, speaker, at, gain);
+  }
   take->audio = through(std::move(take->audio), options.condition, seed);
   return Beside{std::move(*take), std::move(backing->audio), at};
 }
@@ -106,13 +134,15 @@ Share lost(const Take& take, const Hearing& hearing) {
   return share;
 }
 
-void judge(const Beside& b, const std::string& on, Tally& tally, Report& report) {
+void judge(const Beside& b, const Played& played, const std::string& on, Tally& tally,
+           Report& report) {
   const Hearing hearing = hear_beside(b);
   const auto match = match_findings(true_findings(b.take.performance.findings, b.take.performance),
                                     true_findings(b.take.performance.tolerated, b.take.performance),
                                     hearing.findings);
-  const bool placed = hearing.backing_at &&
-                      std::abs((*hearing.backing_at - b.backing_at).value()) < placed_within_s;
+  const bool there = hearing.backing_at &&
+                     std::abs((*hearing.backing_at - b.backing_at).value()) < placed_within_s;
+  const bool placed = played.level_db ? there : hearing.backing_at.has_value();
   tally.placed.push_back({placed ? 1.0 : 0.0, 1.0});
   tally.lost.push_back(lost(b.take, hearing));
   tally.accused.push_back(accused(b.take.timeline, b.take.performance, hearing));
@@ -124,11 +154,13 @@ void judge(const Beside& b, const std::string& on, Tally& tally, Report& report)
   }
 }
 
-void figures(const std::string& on, const Tally& tally, const Settings& settings, Report& report) {
+void figures(const std::string& on, const Played& played, const Tally& tally,
+             const Settings& settings, Report& report) {
   const auto add = [&](const char* what, const std::vector<Share>& shares, const char* of) {
     report.add(share_figure(on, what, shares, of, settings.seed));
   };
-  add("placed within 20 ms", tally.placed, "takes");
+  const char* placed = played.level_db ? "placed within 20 ms" : "placed where there is none";
+  add(placed, tally.placed, "takes");
   add("student's notes not heard", tally.lost, "notes");
   add("student's notes called wrong or missed", tally.accused, "notes");
   add("left out by the student, heard of the model", tally.taken, "notes");
@@ -137,26 +169,31 @@ void figures(const std::string& on, const Tally& tally, const Settings& settings
 
 }  // namespace
 
-/// The play-along from a loudspeaker under the student's playing, another set of sounds than the
-/// student's, in unison; a note is left out.
+/// The play-along, or a click, from a loudspeaker under the student's playing, another set of
+/// sounds than the student's, in unison; a note is left out, or flat in every fourth take.
 Report backing_section(const Settings& settings, const Studio& studio) {
+  std::vector<Played> all;
+  for (const double level_db : {-20.0, -12.0, -6.0, 0.0}) all.push_back({false, level_db});
+  for (const double level_db : {-20.0, -6.0}) all.push_back({true, level_db});
+  for (const bool click : {false, true}) all.push_back({click, std::nullopt});
   Report report;
-  for (const auto condition : {Condition::clean, Condition::phone_20}) {
-    for (const double level_db : {-20.0, -12.0, -6.0, 0.0}) {
+  for (const auto condition :
+       {Condition::clean, Condition::room, Condition::phone_20, Condition::phone_10}) {
+    for (const Played& played : all) {
       Tally tally;
-      const auto on =
-          fmt::format("play-along {:.0f} dB beside the student, {}", level_db, name(condition));
+      const auto on = fmt::format("{}, {}", played.in_words(), name(condition));
       for (int i = 0; i < settings.takes.value_or(settings.count(4, 40)); ++i) {
         static const char* instruments[] = {"violin", "cello", "viola", "cello"};
         TakeOptions options;
         options.instrument = instruments[i % 4];
         options.player = i % 2 == 0 ? good_student() : beginner();
         options.condition = condition;
+        const Fault fault = i % 4 == 3 ? Fault::flat_note : Fault::missed_note;
         const auto seed = settings.seed * 1000 + 700 + static_cast<unsigned>(i);
-        const auto b = beside(studio, options, level_db, seed);
-        if (b) judge(*b, on, tally, report);
+        const auto b = beside(studio, options, fault, played, seed);
+        if (b) judge(*b, played, on, tally, report);
       }
-      figures(on, tally, settings, report);
+      figures(on, played, tally, settings, report);
     }
   }
   return report;

@@ -6,9 +6,18 @@
 
 namespace endpin::listen {
 
-/// Where the backing begins in the recording: the lag at which their beginnings of sound agree
-/// best, near `backing.at` where that is given. Empty: it is not to be heard in it (headphones).
-/// O(n log n).
-std::optional<Seconds> place_backing(AudioView recording, const Backing& backing);
+/// Where a backing lies in a recording.
+struct Placement {
+  Seconds at;  ///< in the recording: where the backing begins; before 0: it was running already
+  double rate = 1;  ///< seconds of the backing in a second of the recording: two clocks
+};
+
+/// Finds it by the waveform, near `backing.at` where that is given: a loudspeaker, a room and a
+/// microphone change how loud frequencies arrive but hardly when, so the whitened cross-correlation
+/// (GCC-PHAT, Knapp & Carter 1976) of block after block has its peak at the same lag, or on a
+/// straight line of lags where the clocks differ by up to 150 ppm; what a student plays in unison
+/// has no such lag. Empty: no peak stands clear of its surroundings (headphones). O(length), with
+/// memory for a thousandth of the recording.
+std::optional<Placement> place_backing(AudioView recording, const Backing& backing);
 
 }  // namespace endpin::listen

@@ -4,8 +4,7 @@
 #include <span>
 #include <vector>
 
-#include "endpin/dsp/decimate.h"
-#include "endpin/dsp/fft.h"
+#include "backing/two_way_fft.h"
 
 namespace endpin::listen {
 
@@ -17,18 +16,17 @@ class ShortTime {
 
   ShortTime();
 
-  /// The spectrum around sample `centre`, as real and imaginary parts of `bins` values each.
-  void spectrum(const DecimatedSound& sound, std::int64_t centre);
+  /// The spectrum of `sound` around sample `centre`, as real and imaginary parts of `bins` values
+  /// each. Outside of it: silence.
+  void spectrum(std::span<const float> sound, std::int64_t centre);
   std::span<float> real() { return real_; }
   std::span<float> imaginary() { return imaginary_; }
   /// Adds the sound of the spectrum, windowed once more, around `centre` of `out`.
   void add_to(std::span<float> out, std::int64_t centre);
 
  private:
-  void inverse();
-
-  RealFft fft_;
-  std::vector<float> shape_, samples_, real_, imaginary_, hartley_real_, hartley_imaginary_;
+  TwoWayFft fft_;
+  std::vector<float> shape_, samples_, real_, imaginary_;
 };
 
 }  // namespace endpin::listen

@@ -6,6 +6,8 @@
 
 #include "endpin/dsp/decimate.h"
 
+#include "backing/loudspeaker.h"
+#include "backing/other_clock.h"
 #include "backing/short_time.h"
 
 namespace endpin::listen {
@@ -17,6 +19,7 @@ constexpr float taken_out = 2.0F;       // 6 dB more than expected
 constexpr float decay = 0.72F;          // of amplitude a hop: 60 dB in half a second
 constexpr float strong_share = 0.1F;    // of a band's loudest: weaker cells are noise
 constexpr std::size_t bands = 40;
+constexpr float most_gain = 4;
 
 std::size_t band_of(std::size_t bin) {
   // Six to an octave from the 8th bin (94 Hz at 24 kHz) on; below, one for all.
@@ -25,29 +28,40 @@ std::size_t band_of(std::size_t bin) {
   return std::min(bands - 1, 1 + static_cast<std::size_t>(6 * octaves));
 }
 
-using Magnitudes = std::array<float, ShortTime::bins>;
+constexpr std::size_t bins = ShortTime::bins;
+using Values = std::array<float, bins>;
 
 class Uncovering {
  public:
-  Uncovering(AudioView recording, AudioView backing, Seconds at)
-      : recording_(recording.samples, recording.sample_rate_hz),
-        backing_(backing.samples, backing.sample_rate_hz),
-        at_s_(at.value()) {}
+  Uncovering(AudioView recording, AudioView backing, const Placement& placement) {
+    const DecimatedSound own(recording.samples, recording.sample_rate_hz);
+    const DecimatedSound other(backing.samples, backing.sample_rate_hz);
+    recording_.resize(own.size());
+    own.read(0, recording_);
+    out_.sample_rate_hz = own.rate_hz();
+    std::vector<float> aligned(own.size());
+    OtherClock clock(other, -placement.at.value() * placement.rate,
+                     placement.rate * other.rate_hz() / own.rate_hz());
+    clock.read(0, aligned);
+    arriving_ = arriving(recording_, aligned);
+    for (std::size_t k = 0; k < bins; ++k) band_[k] = band_of(k);
+  }
 
   Uncovered run() {
-    find_gains();
-    out_.sample_rate_hz = recording_.rate_hz();
-    out_.step_s = static_cast<double>(ShortTime::hop) / recording_.rate_hz();
+    find_leaks();
+    out_.step_s = static_cast<double>(ShortTime::hop) / out_.sample_rate_hz;
     out_.samples.assign(recording_.size(), 0.0F);
-    Magnitudes expected{};
+    Values expected{};
     double before = 0, after = 0;
-    for (std::int64_t f = 0; centre(f) < end(); ++f) {
-      expect(f, expected);
-      short_time_.spectrum(recording_, centre(f));
-      const auto [whole, rest] = take_out(expected);
+    for (std::int64_t f = 0; centre(f) < std::ssize(recording_); ++f) {
+      const double whole = take_off(f);
+      for (std::size_t k = 0; k < bins; ++k) {
+        expected[k] = std::max(expected[k] * decay, leak_[band_[k]] * arrives_[k]);
+      }
+      const double rest = keep_what_stands_out(expected);
       before += whole, after += rest;
-      out_.covered.push_back(whole > 0 ? static_cast<float>(1 - rest / whole) : 0.0F);
-      short_time_.add_to(out_.samples, centre(f));
+      out_.covered.push_back(whole > 0 ? static_cast<float>(std::max(0.0, 1 - rest / whole)) : 0);
+      left_.add_to(out_.samples, centre(f));
     }
     out_.left = before > 0 ? after / before : 1;
     return std::move(out_);
@@ -57,46 +71,54 @@ class Uncovering {
   static std::int64_t centre(std::int64_t frame) {
     return frame * static_cast<std::int64_t>(ShortTime::hop);
   }
-  std::int64_t end() const { return static_cast<std::int64_t>(recording_.size()); }
 
-  void magnitudes(const DecimatedSound& sound, std::int64_t centre, Magnitudes& into) {
-    short_time_.spectrum(sound, centre);
-    for (std::size_t k = 0; k < into.size(); ++k) {
-      into[k] = std::hypot(short_time_.real()[k], short_time_.imaginary()[k]);
+  // The frame of the recording without what arrives, in left_; that one's magnitudes in arrives_.
+  // Returns the frame's energy.
+  double take_off(std::int64_t frame) {
+    left_.spectrum(recording_, centre(frame));
+    backing_.spectrum(arriving_, centre(frame));
+    double whole = 0, arrived = 0, common = 0, turned = 0;
+    for (std::size_t k = 0; k < bins; ++k) {
+      const double xr = static_cast<double>(left_.real()[k]);
+      const double xi = static_cast<double>(left_.imaginary()[k]);
+      const double yr = static_cast<double>(backing_.real()[k]);
+      const double yi = static_cast<double>(backing_.imaginary()[k]);
+      whole += xr * xr + xi * xi;
+      arrived += yr * yr + yi * yi;
+      common += xr * yr + xi * yi;
+      turned += xi * yr - xr * yi;
     }
+    float gain = 1;
+    if (whole > 0 && arrived > 0) {
+      const double coherence = (common * common + turned * turned) / (whole * arrived);
+      gain = static_cast<float>(1 + coherence * (common / arrived - 1));
+      gain = std::clamp(gain, 0.0F, most_gain);
+    }
+    for (std::size_t k = 0; k < bins; ++k) {
+      const float re = gain * backing_.real()[k], im = gain * backing_.imaginary()[k];
+      left_.real()[k] -= re, left_.imaginary()[k] -= im;
+      arrives_[k] = std::sqrt(re * re + im * im);
+    }
+    return whole;
   }
 
-  // The backing's frame that sounds at a frame of the recording. Its rate may be another: bins are
-  // then read where their frequency lies.
-  void backing_at(std::int64_t frame, Magnitudes& into) {
-    const double s = static_cast<double>(centre(frame)) / recording_.rate_hz() - at_s_;
-    magnitudes(backing_, std::llround(s * backing_.rate_hz()), into);
-    const double stretch = recording_.rate_hz() / backing_.rate_hz();
-    if (std::abs(stretch - 1) < 1e-9) return;
-    const Magnitudes own = into;
-    for (std::size_t k = 0; k < into.size(); ++k) {
-      const auto at = static_cast<std::size_t>(std::llround(static_cast<double>(k) * stretch));
-      into[k] = at < own.size() ? own[at] : 0;
-    }
-  }
-
-  void find_gains() {
+  // Of each band, how much of what arrives is not taken off with it.
+  void find_leaks() {
     std::array<float, bands> loudest{};
-    Magnitudes b{}, x{};
-    for (std::int64_t f = 0; centre(f) < end(); f += 2) {
-      backing_at(f, b);
-      for (std::size_t k = 0; k < b.size(); ++k) {
-        float& l = loudest[band_of(k)];
-        l = std::max(l, b[k]);
+    for (std::int64_t f = 0; centre(f) < std::ssize(recording_); f += 2) {
+      backing_.spectrum(arriving_, centre(f));
+      for (std::size_t k = 0; k < bins; ++k) {
+        float& l = loudest[band_[k]];
+        l = std::max(l, std::hypot(backing_.real()[k], backing_.imaginary()[k]));
       }
     }
     std::array<std::vector<float>, bands> ratios;
-    for (std::int64_t f = 0; centre(f) < end(); f += 2) {
-      backing_at(f, b);
-      magnitudes(recording_, centre(f), x);
-      for (std::size_t k = 0; k < b.size(); ++k) {
-        const std::size_t band = band_of(k);
-        if (b[k] > 0 && b[k] > strong_share * loudest[band]) ratios[band].push_back(x[k] / b[k]);
+    for (std::int64_t f = 0; centre(f) < std::ssize(recording_); f += 2) {
+      take_off(f);
+      for (std::size_t k = 0; k < bins; ++k) {
+        const float a = arrives_[k];
+        if (!(a > 0) || a < strong_share * loudest[band_[k]]) continue;
+        ratios[band_[k]].push_back(std::hypot(left_.real()[k], left_.imaginary()[k]) / a);
       }
     }
     for (std::size_t band = 0; band < bands; ++band) {
@@ -105,41 +127,29 @@ class Uncovering {
       const auto at = r.begin() + static_cast<std::ptrdiff_t>(alone_quantile *
                                                               static_cast<double>(r.size() - 1));
       std::nth_element(r.begin(), at, r.end());
-      gain_[band] = *at;
+      leak_[band] = std::min(1.0F, *at);
     }
   }
 
-  // Loudest of three frames, and what a room keeps of earlier ones.
-  void expect(std::int64_t frame, Magnitudes& expected) {
-    Magnitudes b{};
-    for (float& e : expected) e *= decay;
-    for (const std::int64_t near : {frame - 1, frame, frame + 1}) {
-      backing_at(near, b);
-      for (std::size_t k = 0; k < b.size(); ++k) {
-        expected[k] = std::max(expected[k], gain_[band_of(k)] * b[k]);
-      }
-    }
-  }
-
-  std::pair<double, double> take_out(const Magnitudes& expected) {
-    double before = 0, after = 0;
-    for (std::size_t k = 0; k < expected.size(); ++k) {
-      float& re = short_time_.real()[k];
-      float& im = short_time_.imaginary()[k];
+  double keep_what_stands_out(const Values& expected) {
+    double after = 0;
+    for (std::size_t k = 0; k < bins; ++k) {
+      float& re = left_.real()[k];
+      float& im = left_.imaginary()[k];
       const float power = re * re + im * im;
       const float out = taken_out * taken_out * expected[k] * expected[k];
       const float keep = power > 0 ? std::sqrt(std::max(0.0F, 1 - out / power)) : 0;
       re *= keep, im *= keep;
-      before += static_cast<double>(power);
       after += static_cast<double>(power * keep * keep);
     }
-    return {before, after};
+    return after;
   }
 
-  DecimatedSound recording_, backing_;
-  double at_s_;
-  ShortTime short_time_;
-  std::array<float, bands> gain_{};
+  std::vector<float> recording_, arriving_;
+  ShortTime left_, backing_;
+  Values arrives_{};
+  std::array<std::size_t, bins> band_{};
+  std::array<float, bands> leak_{};
   Uncovered out_;
 };
 
@@ -156,8 +166,8 @@ double Uncovered::covered_between(Seconds from, Seconds to) const {
   return count > 0 ? sum / static_cast<double>(count) : 0;
 }
 
-Uncovered uncover(AudioView recording, AudioView backing, Seconds at) {
-  return Uncovering(recording, backing, at).run();
+Uncovered uncover(AudioView recording, AudioView backing, const Placement& placement) {
+  return Uncovering(recording, backing, placement).run();
 }
 
 }  // namespace endpin::listen

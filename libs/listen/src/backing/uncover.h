@@ -4,6 +4,8 @@
 
 #include "endpin/listen/listen.h"
 
+#include "backing/place_backing.h"
+
 namespace endpin::listen {
 
 /// A recording from which a known sound was taken out.
@@ -19,12 +21,12 @@ struct Uncovered {
   double covered_between(Seconds from, Seconds to) const;
 };
 
-/// Takes `backing`, which begins `at` in the recording, out of it: how loud each band of it arrives
-/// is estimated from the moments in which it stands alone there (the low quantile of the ratios of
-/// magnitudes), and every cell of the short-time spectrum loses twice that much, with the decay of
-/// a room behind it (spectral subtraction, Boll 1979). Knows no phases, so neither a loudspeaker
-/// nor a drifting clock disturbs it; what the player plays no louder than the backing does, at the
-/// same pitch and moment, is lost with it. O(length).
-Uncovered uncover(AudioView recording, AudioView backing, Seconds at);
+/// Takes `backing` out of the recording in which it lies as `placement` says: first the waveform
+/// that arrives of it (`arriving`), louder or softer where gain control made it so; then what that
+/// leaves, of an early room's echoes, a codec, a loudspeaker that distorts: how much of each band
+/// that is, is estimated from the moments in which nobody plays there (the low quantile of the
+/// ratios of magnitudes), and every cell of the short-time spectrum loses twice that much, with the
+/// decay of a room behind it (spectral subtraction, Boll 1979). O(length).
+Uncovered uncover(AudioView recording, AudioView backing, const Placement& placement);
 
 }  // namespace endpin::listen
