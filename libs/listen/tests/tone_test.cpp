@@ -52,6 +52,41 @@ TEST(FindVibrato, MeasuresRateAndWidthOfWholeCycles) {
   EXPECT_NEAR(v->extent.value(), 30, 4);
 }
 
+// Two cycles are the fewest that tell a vibrato from a slide there and back.
+TEST(FindVibrato, MeasuresTwoCyclesAndRefusesOne) {
+  const auto sine_of = [](double cycles) {
+    std::vector<double> track;
+    for (int i = 0; i < 45; ++i) {
+      track.push_back(12 * std::sin(2 * std::numbers::pi * cycles * i / 45));
+    }
+    return track;
+  };
+  const auto two = find_vibrato(sine_of(2.1), 0.01);
+  ASSERT_TRUE(two);
+  EXPECT_NEAR(two->rate_hz, 2.1 / 0.45, 0.5);
+  EXPECT_FALSE(find_vibrato(sine_of(1), 0.01));
+}
+
+// The middle of its window is a frame's time, at every rate: a click's energy has its centre where
+// the click is.
+TEST(SoundFeatures, PlaceAClickByItsLevelWithinTwoMilliseconds) {
+  for (const double rate : {16000.0, 24000.0, 44100.0, 48000.0}) {
+    for (const double at_s : {0.5, 0.6013, 0.7027}) {
+      std::vector<float> samples(static_cast<std::size_t>(rate));
+      samples[static_cast<std::size_t>(std::lround(at_s * rate))] = 0.9F;
+      const SoundFeatures sound = sound_features({samples, rate}, {}, {});
+      double sum = 0, moment = 0;
+      for (std::size_t i = 0; i < sound.onset.size(); ++i) {
+        if (sound.onset[i].level_db < -80) continue;  // what is left is the floor
+        const double power = std::pow(10, sound.onset[i].level_db / 10);
+        sum += power, moment += power * static_cast<double>(i) * sound.step_s;
+      }
+      ASSERT_GT(sum, 0) << rate;
+      EXPECT_NEAR(moment / sum, at_s, 0.002) << rate;
+    }
+  }
+}
+
 TEST(FindVibrato, FindsNoneInASteadyTone) {
   std::vector<double> track;
   for (int i = 0; i < 80; ++i) track.push_back(0.5 * std::sin(i * i));
