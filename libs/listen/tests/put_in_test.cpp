@@ -103,5 +103,20 @@ TEST(PairRhythm, WhatIsPlayedAsWrittenIsNotNamed) {
   EXPECT_TRUE(said_of_pair(Beats(1), 1.1).empty());
 }
 
+// The tone before comes back in the time of the note after it, as loud as that.
+TEST(PutIn, TheToneBeforeOnceMoreIsExtra) {
+  Recording r(2 + quarter_s * static_cast<double>(melody.size()));
+  for (std::size_t i = 0; i < melody.size(); ++i) {
+    const double at = 0.5 + static_cast<double>(i) * quarter_s;
+    const double length = i == 9 ? 0.5 : 0.95;
+    r.add({at, length * quarter_s, static_cast<double>(melody[i])});
+    if (i == 9) r.add({at + 0.5 * quarter_s, 0.47 * quarter_s, static_cast<double>(melody[8])});
+  }
+  const auto found = work_in(Tune(melody), r);
+  ASSERT_EQ(found.size(), 1U) << words(found);
+  EXPECT_EQ(found[0].kind, FindingKind::extra);
+  EXPECT_EQ(found[0].notes.front(), 9);
+}
+
 }  // namespace
 }  // namespace endpin::listen

@@ -14,7 +14,9 @@ constexpr double least_attack = 0.5, least_attack_inside = 0;
 constexpr double least_salience = 0.25;
 constexpr double below_note_db = 9;  // what is softer may be a resonance or somebody else
 // The tone before once more: it must begin anew and be no softer, or it rang on.
-constexpr double least_attack_again = 1.5, below_note_again_db = 5;
+constexpr double least_attack_again = 1.5, below_note_again_db = 5, as_loud_db = 2;
+// After its beginning a note must have stood so long to be believed before another tone.
+constexpr double own_from_s = 0.03, own_stable_s = 0.06;
 // Playing that goes on for so long without a written note is no single note that slipped in.
 constexpr double passage_s = 0.5, passage_tone_s = 0.1;
 constexpr std::ptrdiff_t fewest_in_passage = 3;
@@ -74,19 +76,24 @@ class Extras {
   // pitch that neither the note nor the next has to do with.
   void in_between(std::size_t i) {
     const Fine& f = a_.events[i];
-    if (a_.events[i + 1].jumped_to || event(i).ornamented || f.next_s - f.onset_s < stable_s ||
-        (f.another_tone && !heard(i)))
+    if (a_.events[i + 1].jumped_to || event(i).ornamented || f.next_s - f.onset_s < stable_s)
       return;
     const Run run = longest_foreign(i, f.onset_s + away_from_ends_s, f.next_s);
     if (run.end - run.begin < frames_of(stable_s)) return;
     if (!heard(i) && std::abs(run.midi - note(i).midi) <= 1) return;  // the note itself, off
     const double begin = seconds(run.begin), end = seconds(run.end);
+    if (f.another_tone && !heard(i) && !was_itself_before(i, run)) return;
     const bool inside = begin < f.sounds_until_s;
     if (inside ? !takes_over(i, run) : resonates(i, run.midi)) return;
     const bool again = is_of_before(i, run.midi);
     const double softer_db = again ? below_note_again_db : below_note_db;
-    if (level(begin, end) < level(f.onset_s, begin) - softer_db) return;
-    const double attack = again ? least_attack_again : inside ? least_attack_inside : least_attack;
+    const double own_db = level(f.onset_s, begin), its_db = level(begin, end);
+    if (its_db < own_db - softer_db) return;
+    // What rang on under a note does not come back as loud as the note was.
+    const bool rang_on = again && !(its_db > own_db - as_loud_db && was_itself_before(i, run));
+    const double attack = rang_on            ? least_attack_again
+                          : inside && !again ? least_attack_inside
+                                             : least_attack;
     if (begins_at(begin) < attack) return;
     found_.push_back({Seconds(begin), Seconds(end), run.midi, note(i).index});
   }
@@ -211,6 +218,17 @@ class Extras {
     }
     return lead > least_lead * static_cast<double>(run.end - run.begin) && counted > 0 &&
            before > 0.6 * static_cast<double>(counted);
+  }
+
+  // A note that is doubtful because another tone took most of its time stood there alone until
+  // then.
+  bool was_itself_before(std::size_t i, const Run& run) const {
+    if (event(i).pitches.size() != 1) return false;
+    std::size_t own = 0, all = 0;
+    for (std::size_t f = frames_of(a_.events[i].onset_s + own_from_s); f < run.begin; ++f) {
+      ++all, own += clear_pitch(f) == event(i).pitches.front();
+    }
+    return all >= frames_of(own_stable_s) && own * 10 >= all * 8;
   }
 
   void struck_again(std::size_t i) {

@@ -13,7 +13,9 @@ constexpr std::array plain_shares{0.25, 1.0 / 3, 0.5, 2.0 / 3, 0.75};
 constexpr double apart = 0.16;  // shares of two rhythms
 constexpr double shortest_s = 0.05, least_shift_s = 0.04;
 // Sure of a beginning makes the note's confidence, and where little was shifted its stroke as well.
-constexpr double sure = 0.8, very_sure = 0.9, sure_attack = 1, sure_dip_db = 6;
+constexpr double sure = 0.8, very_sure = 0.9, sure_between = 0.6, sure_attack = 1, sure_dip_db = 6;
+// The alignment expects the written rhythm: that the note between was placed elsewhere all the same
+// says more than its confidence.
 constexpr double small_shift_s = 0.08;
 // How far a share strays: by the player, within these, and by the placing of each beginning, whose
 // median error on simulated takes is 7 to 10 ms.
@@ -72,19 +74,28 @@ Player player_of(const std::vector<Pair>& pairs) {
   return player;
 }
 
-bool begins_surely(const TakeView& take, int i, double shift_s) {
+bool begins_surely(const TakeView& take, int i, double shift_s, double least) {
   const HeardNote& h = take.sound(i);
-  if (shift_s >= small_shift_s) return h.confidence >= sure;
+  if (shift_s >= small_shift_s) return h.confidence >= least;
   if (h.confidence < very_sure) return false;
   return h.attack.value_or(-2) >= sure_attack || h.dip.value_or(Decibels(0)).value() >= sure_dip_db;
+}
+
+// A player may stay on the note that a section begins with.
+bool begins_section(const TimeVerdicts& verdicts, const Pair& pair) {
+  const Stride* before = verdicts.take().stride_to(pair.first.from);
+  return before && verdicts.begins_section(*before);
 }
 
 bool can_be_told(const TimeVerdicts& verdicts, const Pair& pair, double shift_s) {
   const TakeView& take = verdicts.take();
   const auto plain = [&](int i) { return take.written(i).ornament == Ornament::none; };
-  const auto surely = [&](int i) { return begins_surely(take, i, shift_s); };
-  return may_be_judged(verdicts, pair.first) && may_be_judged(verdicts, pair.second) &&
-         surely(pair.first.from) && surely(pair.first.to) && surely(pair.second.to) &&
+  const auto surely = [&](int i, double least = sure) {
+    return begins_surely(take, i, shift_s, least);
+  };
+  return !begins_section(verdicts, pair) && may_be_judged(verdicts, pair.first) &&
+         may_be_judged(verdicts, pair.second) && surely(pair.first.from) &&
+         surely(pair.first.to, sure_between) && surely(pair.second.to) &&
          take.begins_clearly(pair.first.from) && plain(pair.first.from) && plain(pair.first.to) &&
          take.written(pair.first.from).graces_before == 0 &&
          std::min(pair.first.heard_s, pair.second.heard_s) > shortest_s;
