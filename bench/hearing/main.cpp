@@ -3,10 +3,13 @@
 #include <cstdlib>
 #include <fstream>
 #include <functional>
+#include <iterator>
 #include <map>
+#include <optional>
 #include <string>
 
 #include <fmt/format.h>
+#include <fmt/ranges.h>
 
 #include "endpin/app/process.h"
 
@@ -14,7 +17,7 @@
 
 /// endpin-bench-hearing [RECORDINGS] [--full] [--seed N] [--only SECTION]… [--cache DIR]
 ///                      [--fault NAME]… [--takes N] [--failures N] [--markdown FILE] [--keep
-///                      FOLDER]
+///                      FOLDER] [--parts FOLDER]
 namespace {
 
 using namespace endpin;
@@ -25,6 +28,7 @@ struct Words {
   std::vector<std::string> only;
   std::size_t failures = 40;
   std::string markdown;
+  std::filesystem::path parts;  ///< what each section said, to go on after a break; empty: nowhere
 };
 
 std::filesystem::path default_cache() {
@@ -61,6 +65,8 @@ Words read_words(int count, char** words) {
       read.settings.rows = value();
     else if (word == "--fitting")
       read.settings.fitting = true;
+    else if (word == "--parts")
+      read.parts = value();
     else if (word == "--markdown")
       read.markdown = value();
     else
@@ -76,6 +82,62 @@ std::string commit() {
   return run->output.substr(0, run->output.find('\n'));
 }
 
+// What one section said.
+struct Part {
+  std::string text, markdown;
+};
+
+Part measured(const std::string& name, const std::function<Report()>& section,
+              std::size_t failures) {
+  const auto begin = std::chrono::steady_clock::now();
+  const auto report = section();
+  const std::chrono::duration<double> spent = std::chrono::steady_clock::now() - begin;
+  Part part;
+  part.text =
+      fmt::format("\n== {} ({:.0f} s)\n{}", name, spent.count(), measures::text(report.figures));
+  part.markdown = measures::markdown(report.figures) + "\n";
+  const auto shown = std::min(failures, report.failures.size());
+  if (shown > 0) {
+    part.text += fmt::format("\n  where it failed ({} of {}):\n", shown, report.failures.size());
+  }
+  for (std::size_t i = 0; i < shown; ++i) {
+    part.text += fmt::format("    {}\n", report.failures[i]);
+  }
+  return part;
+}
+
+// All that a section's figures depend on. What an uncommitted tree measured is never taken up.
+std::string key_of(const Words& read, const std::string& at_commit) {
+  const auto& s = read.settings;
+  if (at_commit == "unknown" || at_commit.ends_with("-dirty")) return {};
+  return fmt::format("{} {} {} {} {} {} {} {}", at_commit, s.seed, s.full, s.takes.value_or(-1),
+                     s.fitting, fmt::join(s.faults, ","), read.failures, s.recordings.string());
+}
+
+std::optional<std::string> contents(const std::filesystem::path& file) {
+  std::ifstream in(file);
+  if (!in) return std::nullopt;
+  return std::string(std::istreambuf_iterator<char>(in), {});
+}
+
+// A section's files carry the key; the text is written last, so that a broken-off one is not taken.
+std::optional<Part> kept(const std::filesystem::path& folder, const std::string& name,
+                         const std::string& key) {
+  if (folder.empty() || key.empty()) return std::nullopt;
+  const auto text = contents(folder / (name + ".txt"));
+  const auto markdown = contents(folder / (name + ".md"));
+  if (!text || !markdown || !text->starts_with(key + "\n")) return std::nullopt;
+  return Part{text->substr(key.size() + 1), *markdown};
+}
+
+void keep(const std::filesystem::path& folder, const std::string& name, const std::string& key,
+          const Part& part) {
+  if (folder.empty() || key.empty()) return;
+  std::filesystem::create_directories(folder);
+  std::ofstream(folder / (name + ".md")) << part.markdown;
+  std::ofstream(folder / (name + ".txt")) << key << "\n" << part.text;
+}
+
 }  // namespace
 
 int main(int count, char** words) {
@@ -88,6 +150,7 @@ int main(int count, char** words) {
       return section(settings, *studio);
     };
   };
+  const auto key = key_of(read, commit());
   const bool recorded = !settings.recordings.empty();
   const std::pair<const char*, std::function<Report()>> sections[] = {
       {"recordings", [&] { return recorded ? recordings_section(settings) : Report{}; }},
@@ -113,16 +176,16 @@ int main(int count, char** words) {
     const bool wanted =
         read.only.empty() || std::find(read.only.begin(), read.only.end(), name) != read.only.end();
     if (!wanted) continue;
-    const auto begin = std::chrono::steady_clock::now();
-    const auto report = section();
-    const std::chrono::duration<double> spent = std::chrono::steady_clock::now() - begin;
-    fmt::print("\n== {} ({:.0f} s)\n{}", name, spent.count(), measures::text(report.figures));
-    tables += measures::markdown(report.figures) + "\n";
-    const auto shown = std::min(read.failures, report.failures.size());
-    if (shown > 0) fmt::print("\n  where it failed ({} of {}):\n", shown, report.failures.size());
-    for (std::size_t i = 0; i < shown; ++i) fmt::print("    {}\n", report.failures[i]);
+    auto part = kept(read.parts, name, key);
+    if (!part) {
+      part = measured(name, section, read.failures);
+      keep(read.parts, name, key, *part);
+    }
+    fmt::print("{}", part->text);
     std::fflush(stdout);
+    tables += part->markdown;
+    // After each section: a run of hours that breaks off leaves what it has.
+    if (!read.markdown.empty()) std::ofstream(read.markdown) << tables;
   }
-  if (!read.markdown.empty()) std::ofstream(read.markdown) << tables;
   return 0;
 }
