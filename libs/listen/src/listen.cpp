@@ -194,6 +194,13 @@ constexpr double covers = 0.3;  // of the energy: a note that is not heard may l
 // more, of a student as loud as the backing, in the same pitch, 0.72 in the middle.
 constexpr double is_the_backings = 0.9, extra_is_the_backings = 0.6;
 
+// The browser's interface passes no backing, and its module must stay small.
+#ifdef __EMSCRIPTEN__
+constexpr bool hears_backing = false;
+#else
+constexpr bool hears_backing = true;
+#endif
+
 double covered(const Uncovered& own, Seconds onset, std::optional<Seconds> offset) {
   return own.covered_between(onset, offset.value_or(onset + Seconds(0.3)));
 }
@@ -260,7 +267,7 @@ Hearing hear(std::span<const Timeline> items, AudioView recording, const HearOpt
     return hearing;
   }
   const auto backing_at =
-      options.backing ? place_backing(recording, *options.backing) : std::nullopt;
+      hears_backing && options.backing ? place_backing(recording, *options.backing) : std::nullopt;
   hearing = backing_at
                 ? heard_beside(items, recording, *backing_at, options, progress, std::move(hearing))
                 : heard_in_some_octave(items, recording, options, progress, hearing);
