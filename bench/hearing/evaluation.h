@@ -161,5 +161,6 @@ Report live_section(const Settings& settings, const Studio& studio);
 Report backing_section(const Settings& settings, const Studio& studio);
 Report life_section(const Settings& settings, const Studio& studio);
 Report speed_section(const Settings& settings, const Studio& studio);
+Report hour_section(const Settings& settings, const Studio& studio);
 
 }  // namespace endpin::evaluation

@@ -168,7 +168,9 @@ int main(int count, char** words) {
       {"life", in_studio(life_section)},
       {"live", in_studio(live_section)},
       {"peers", in_studio(peers_section)},
-      {"speed", in_studio(speed_section)}};
+      {"speed", in_studio(speed_section)},
+      {"hour",
+       [&] { return settings.full || !read.only.empty() ? in_studio(hour_section)() : Report{}; }}};
   fmt::print("commit {}, seed {}, {}\n", commit(), settings.seed,
              settings.full ? "documented numbers" : "quick numbers");
   std::string tables;
