@@ -5,6 +5,7 @@
 #include "align/frame_sums.h"
 #include "align/path.h"
 #include "align/token.h"
+#include "align/token_table.h"
 #include "align/way_back.h"
 
 namespace endpin::listen {
@@ -22,6 +23,10 @@ constexpr float enter_first_cost = 1.0F, enter_bar_cost = 3.0F, enter_phrase_cos
 constexpr float enter_near_bar_cost = 1.5F;
 constexpr int near_events = 16;
 constexpr float leave_out_repeat_cost = 3.0F;
+// In a long score every pitch stands at hundreds of places, and playing may go on at each of them:
+// of the places where a note may begin at one moment the likeliest are followed, as many as a piece
+// of four minutes has in the mean. So the cost of a second does not grow with the score.
+constexpr std::size_t most_followed = 96;
 constexpr double longest_note_s = 20, shortest_reach_s = 0.45;
 constexpr float none = -std::numeric_limits<float>::infinity();
 
@@ -52,11 +57,13 @@ class Search {
                             : e.after_rest ? enter_phrase_cost
                                            : enter_anywhere_cost);
     }
-    slots_.resize(slot_count);
-    for (Slot& s : slots_) {
-      s.tokens.resize(events_.size());
-      s.extras.resize(events_.size());
+    events_of_.resize(score.pitch_set_examples.size());
+    for (std::size_t k = 0; k < events_.size(); ++k) {
+      if (events_[k].open_to_play) {
+        events_of_[static_cast<std::size_t>(events_[k].pitch_set)].push_back(static_cast<int>(k));
+      }
     }
+    slots_.assign(slot_count, Slot(events_.size()));
     hubs_.resize(at_.size());
   }
 
@@ -76,8 +83,8 @@ class Search {
   static constexpr std::size_t slot_count = 512;  // candidates that a note can reach over
 
   struct Slot {
-    std::vector<Token> tokens, extras;
-    std::vector<int> live, live_extras;
+    explicit Slot(std::size_t events) : tokens(events), extras(events) {}
+    TokenTable tokens, extras;
     float best = none;  // of what was offered so far
   };
 
@@ -86,35 +93,41 @@ class Search {
   void step(std::size_t c) {
     Slot& now = slot(c);
     float best = hubs_[c].score;
-    for (int k : now.live) best = std::max(best, now.tokens[static_cast<std::size_t>(k)].score);
+    for (const auto& entry : now.tokens.entries()) best = std::max(best, entry.token.score);
     stay_in_hub(c);
     if (c + 1 < at_.size()) {
       enter_from_hub(c, best);
-      for (std::size_t i = 0; i < now.live.size(); ++i) {
-        const int k = now.live[i];
-        if (now.tokens[static_cast<std::size_t>(k)].score >= best - beam) extend(c, k);
-      }
-      for (int k : now.live_extras) {
-        if (now.extras[static_cast<std::size_t>(k)].score >= best - beam) extend_extra(c, k);
+      choose_followed(now.tokens, best - beam);
+      for (const auto& [event, token] : followed_) extend(c, event, token);
+      for (const auto& [event, token] : now.extras.entries()) {
+        if (token.score >= best - beam) extend_extra(c, event, token);
       }
     } else {
       best_at_end_ = hubs_[c];
     }
-    for (int k : now.live) now.tokens[static_cast<std::size_t>(k)] = Token{};
-    for (int k : now.live_extras) now.extras[static_cast<std::size_t>(k)] = Token{};
-    now.live.clear();
-    now.live_extras.clear();
+    now.tokens.clear();
+    now.extras.clear();
     now.best = none;
+  }
+
+  // The likeliest tokens, none below `least`; of equal ones those that came first.
+  void choose_followed(TokenTable& tokens, float least) {
+    followed_.clear();
+    for (const auto& entry : tokens.entries()) {
+      if (entry.token.score >= least) followed_.push_back(entry);
+    }
+    if (followed_.size() <= most_followed) return;
+    std::stable_sort(followed_.begin(), followed_.end(),
+                     [](const auto& a, const auto& b) { return a.token.score > b.token.score; });
+    followed_.resize(most_followed, followed_.front());
   }
 
   void forget_dead_ways(std::size_t done) {
     std::vector<int*> ends;
     for (std::size_t c = done + 1; c < std::min(at_.size(), done + slot_count); ++c) {
       Slot& s = slot(c);
-      for (const int k : s.live) ends.push_back(&s.tokens[static_cast<std::size_t>(k)].before);
-      for (const int k : s.live_extras) {
-        ends.push_back(&s.extras[static_cast<std::size_t>(k)].before);
-      }
+      for (auto& entry : s.tokens.entries()) ends.push_back(&entry.token.before);
+      for (auto& entry : s.extras.entries()) ends.push_back(&entry.token.before);
       ends.push_back(&hubs_[c].record);
     }
     ways_.keep_ways_to(ends);
@@ -139,25 +152,28 @@ class Search {
     std::size_t ahead = c + 1;
     while (ahead + 1 < at_.size() && at_[ahead].time_s < at_[c].time_s + 0.2F) ++ahead;
     const float frames = (at_[ahead].time_s - at_[c].time_s) * 100 * frame_weight;
-    for (std::size_t k = 0; k < events_.size(); ++k) {
-      const Event& e = events_[k];
-      if (!e.open_to_play) continue;
-      const FrameSums& playing = playing_[static_cast<std::size_t>(e.pitch_set)];
-      if (playing[ahead] - playing[c] < -1.6F * frames) continue;
-      const bool again = hub.record >= 0;
-      if (again && at_[c].strength < 0.3F) continue;  // going on needs a beginning
-      const float cost = again ? again_cost_of(hub, k) : enter_cost_[k];
-      const float score = hub.score - cost + at_[c].strength;
-      if (score < best - beam) continue;
-      Token t{score, hub.tempo, hub.variance, hub.record,
-              hub.left_at < 0 ? static_cast<int>(c) : hub.left_at};
-      if (t.variance >= 0) t.variance += 0.03F;
-      Slot& now = slot(c);
-      Token& old = now.tokens[k];
-      if (old.score >= score) continue;
-      if (old.score == none) now.live.push_back(static_cast<int>(k));
-      old = t;
+    const bool again = hub.record >= 0;
+    if (again && at_[c].strength < 0.3F) return;  // going on needs a beginning
+    for (std::size_t set = 0; set < events_of_.size(); ++set) {
+      if (playing_[set][ahead] - playing_[set][c] < -1.6F * frames) continue;
+      for (const int event : events_of_[set]) {
+        const std::size_t k = static_cast<std::size_t>(event);
+        const float cost = again ? again_cost_of(hub, k) : enter_cost_[k];
+        const float score = hub.score - cost + at_[c].strength;
+        if (score >= best - beam) enter(c, k, score);
+      }
     }
+  }
+
+  void enter(std::size_t c, std::size_t k, float score) {
+    const Hub& hub = hubs_[c];
+    TokenTable& tokens = slot(c).tokens;
+    const Token* old = tokens.find(k);
+    if (old != nullptr && old->score >= score) return;
+    Token t{score, hub.tempo, hub.variance, hub.record,
+            hub.left_at < 0 ? static_cast<int>(c) : hub.left_at};
+    if (t.variance >= 0) t.variance += 0.03F;
+    tokens.put(k, t);
   }
 
   // Of entering at an event after playing was left elsewhere.
@@ -173,11 +189,10 @@ class Search {
   void offer(std::size_t c, std::size_t k, const Token& from, float score, bool skipped,
              bool extra) {
     Slot& then = slot(c);
-    Token& old = then.tokens[k];
-    if (old.score >= score || score < then.best - beam) return;
+    const Token* old = then.tokens.find(k);
+    if ((old != nullptr && old->score >= score) || score < then.best - beam) return;
     then.best = std::max(then.best, score);
-    if (old.score == none) then.live.push_back(static_cast<int>(k));
-    old = {score, from.tempo, from.variance, from.before, -1, skipped, extra};
+    then.tokens.put(k, {score, from.tempo, from.variance, from.before, -1, skipped, extra});
   }
 
   float reach(const Token& t, const Event& e) const {
@@ -194,10 +209,9 @@ class Search {
     return extra_cost_a_second * std::max(0.0F, seconds - 2 * expected);
   }
 
-  void extend(std::size_t c, int event) {
+  void extend(std::size_t c, int event, Token t) {
     const std::size_t k = static_cast<std::size_t>(event);
     const Event& e = events_[k];
-    Token t = slot(c).tokens[k];
     // Only what lives until its turn is kept for the way back.
     t.before = ways_.add({t.before, event, static_cast<int>(c), t.left_at, t.skipped, t.extra});
     const FrameSums& playing = playing_[static_cast<std::size_t>(e.pitch_set)];
@@ -221,6 +235,8 @@ class Search {
 
   void advance(std::size_t c2, std::size_t k, const Token& t, float sound, float seconds) {
     const Event& e = events_[k];
+    // A density of after_duration is never above 1: what cannot come near the best is not asked.
+    if (t.score + sound + std::max(0.0F, at_[c2].strength) < slot(c2).best - beam) return;
     Token after = after_duration(t, seconds, static_cast<float>(e.seconds));
     after.score += sound;
     if (!e.last && events_[k + 1].open_to_play) {
@@ -244,10 +260,9 @@ class Search {
 
   // Something that the score does not tell goes on to the next candidate, or ends there: with the
   // note after, or with the same note again.
-  void extend_extra(std::size_t c, int event) {
+  void extend_extra(std::size_t c, int event, Token t) {
     const std::size_t k = static_cast<std::size_t>(event);
     const Event& e = events_[k];
-    Token t = slot(c).extras[k];
     const std::size_t c2 = c + 1;
     const float seconds = at_[c2].time_s - at_[c].time_s;
     t.score += std::max(other_[c2] - other_[c], gap_[c2] - gap_[c]) - extra_cost_a_second * seconds;
@@ -260,10 +275,9 @@ class Search {
 
   void offer_extra(std::size_t c, std::size_t k, const Token& from) {
     Slot& then = slot(c);
-    Token& old = then.extras[k];
-    if (from.score <= old.score || from.score < then.best - beam) return;
-    if (old.score == none) then.live_extras.push_back(static_cast<int>(k));
-    old = from;
+    const Token* old = then.extras.find(k);
+    if ((old != nullptr && from.score <= old->score) || from.score < then.best - beam) return;
+    then.extras.put(k, from);
   }
 
   void leave(std::size_t, std::size_t c2, const Event& e, const Token& t, float score) {
@@ -302,6 +316,8 @@ class Search {
   FrameSums gap_, other_, anything_;
   std::vector<FrameSums> playing_;
   std::vector<float> enter_cost_;
+  std::vector<std::vector<int>> events_of_;  // [pitch set]: those open to play
+  std::vector<TokenTable::Entry> followed_;
   std::vector<Slot> slots_;
   std::vector<Hub> hubs_;
   WayBack ways_;
