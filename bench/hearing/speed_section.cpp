@@ -105,8 +105,13 @@ Report hour_section(const Settings& settings, const Studio& studio) {
   const auto notes = take.timeline.notes.size();
   report.add({"hour", "length of the take", sound_s, "s", {}, 1, "take"});
   report.add({"hour", "heard in", sound_s / heard.cpu_s, "× real", {}, 1, "take", 150});
-  report.add(
-      {"hour", "notes heard", right / static_cast<double>(notes), "%", {}, static_cast<int>(notes), "notes"});
+  report.add({"hour",
+              "notes heard",
+              right / static_cast<double>(notes),
+              "%",
+              {},
+              static_cast<int>(notes),
+              "notes"});
   report.add(
       {"hour", "most memory of the hearing, the sound not counted", added, "MiB", {}, 1, "take"});
   report.add(
