@@ -268,7 +268,7 @@ Hearing hear(std::span<const Timeline> items, AudioView recording, const HearOpt
   }
   const auto backing_at =
       hears_backing && options.backing ? place_backing(recording, *options.backing) : std::nullopt;
-  hearing = backing_at
+  hearing = hears_backing && backing_at
                 ? heard_beside(items, recording, *backing_at, options, progress, std::move(hearing))
                 : heard_in_some_octave(items, recording, options, progress, hearing);
   if (hearing.status == HearingStatus::wrong_piece) forget_notes(hearing);
