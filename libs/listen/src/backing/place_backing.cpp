@@ -27,8 +27,8 @@ constexpr double before_loudest_s = 0.08;                  // the way of the lou
 constexpr double direct_share = 0.45, least_direct = 4.5;  // of the loudest; in deviations
 constexpr double clocks_differ = 150e-6;
 constexpr float most_of_one = 6, unlimited = 1000;  // deviations that a single block may add
-// Deviations. Over headphones 48 takes reached 5.8 beside a play-along and 6.4 beside a click; the
-// softest that ought to be found 7.2.
+// Deviations. Over headphones the few takes this was chosen on reached 5.8 beside a play-along and
+// 6.4 beside a click; the softest that ought to be found 7.2.
 constexpr double least_peak = 7, least_peak_near = 6;
 
 struct Spectrum {
