@@ -87,7 +87,7 @@ Report speed_section(const Settings& settings, const Studio& studio) {
 
 /// An hour in one take: time and memory, with and without the sound itself.
 Report hour_section(const Settings& settings, const Studio& studio) {
-  constexpr int bars = 1900;  // 3600 s at the tempi of the tunes of chance, give or take a tenth
+  constexpr int bars = 1530;  // an hour at the tempi of the tunes of chance, give or take a tenth
   TakeOptions options;
   options.player = simulator::good_student();
   options.bars = bars;

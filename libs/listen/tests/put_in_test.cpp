@@ -55,14 +55,30 @@ TEST(PutIn, ABarThatBeginsLikeTheNextIsExtra) {
   EXPECT_NEAR(found[0].from.value(), 0.5 + 12 * quarter_s, 0.1);
 }
 
-// A long score has a place that resembles anything.
-TEST(PutIn, ABarOfADistantPlaceIsExtraWhenPlayingGoesOnWhereItWas) {
+std::vector<int> long_melody() {
   std::vector<int> pitches;
   for (int i = 0; i < 96; ++i) pitches.push_back(60 + (i * i * 7 + i * 5 + i / 16) % 23);
-  const Tune tune(pitches);
-  const std::vector<int> distant(pitches.begin() + 80, pitches.begin() + 84);
-  const auto played = with({pitches.begin(), pitches.begin() + 32}, 12, distant);
-  const auto found = work_in(tune, quarters(played));
+  return pitches;
+}
+
+// What is said where `put_in` is played before the twelfth note, and the playing breaks off later.
+std::vector<Finding> said_of_put_in(const std::vector<int>& put_in) {
+  const auto pitches = long_melody();
+  const std::vector<int> begun(pitches.begin(), pitches.begin() + 32);
+  return work_in(Tune(pitches), quarters(with(begun, 12, put_in)));
+}
+
+// A long score has a place that resembles anything.
+TEST(PutIn, ABarOfADistantPlaceIsExtraWhenPlayingGoesOnWhereItWas) {
+  const auto there = long_melody();
+  const auto found = said_of_put_in({there.begin() + 80, there.begin() + 84});
+  ASSERT_EQ(found.size(), 1U) << words(found);
+  EXPECT_EQ(found[0].kind, FindingKind::extra);
+}
+
+TEST(PutIn, ABarOfADistantPlaceIsExtraThoughItBeginsLikeTheNext) {
+  const auto there = long_melody();
+  const auto found = said_of_put_in({there[12], there[80], there[81], there[82], there[83]});
   ASSERT_EQ(found.size(), 1U) << words(found);
   EXPECT_EQ(found[0].kind, FindingKind::extra);
 }

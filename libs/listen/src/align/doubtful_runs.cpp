@@ -47,27 +47,32 @@ std::size_t next_jump(const std::vector<Placed>& placed, std::size_t from) {
   return from;
 }
 
-// Where playing goes on with the very next event, after a few notes far from here; or nothing.
+// Where playing goes on with the very next event, or with this one once more, after a few notes far
+// from here; or nothing.
 std::size_t comes_back_at(const std::vector<Placed>& placed, std::size_t left) {
   const int here = placed[left - 1].event;
   for (std::size_t i = left; i < placed.size() && i - left <= longest_excursion; ++i) {
-    if (placed[i].jumped_to && placed[i].event == here + 1) return i;
+    const bool goes_on = placed[i].event == here || placed[i].event == here + 1;
+    if (placed[i].jumped_to && goes_on) return i;
     if (std::abs(placed[i].event - here) <= far_away) break;
   }
   return left;
 }
 
 // Nobody plays a few notes of a distant place and then goes on with the very next note: what lies
-// between is something that the score does not tell, and resembles that place.
+// between is something that the score does not tell, and resembles that place. If this note comes
+// once more, what lies between began with the same tone.
 void drop_excursions(Path& path) {
   auto& placed = path.placed;
   for (std::size_t i = next_jump(placed, 1); i < placed.size(); i = next_jump(placed, i + 1)) {
     const std::size_t back = comes_back_at(placed, i);
     if (back == i) continue;
-    placed[back].jumped_to = false;
+    const std::size_t from = placed[back].event == placed[i - 1].event ? i - 1 : i;
+    placed[back].jumped_to = from < i && placed[from].jumped_to;
     placed[back].extra_before = true;
-    placed.erase(placed.begin() + static_cast<std::ptrdiff_t>(i),
+    placed.erase(placed.begin() + static_cast<std::ptrdiff_t>(from),
                  placed.begin() + static_cast<std::ptrdiff_t>(back));
+    i = from;
   }
 }
 
