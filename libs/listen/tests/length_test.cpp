@@ -183,5 +183,23 @@ TEST(Lengths, GainControlMakesNoNoteShort) {
   for (const Finding& f : h.findings) EXPECT_NE(f.kind, FindingKind::short_held) << f.says;
 }
 
+// Something that always sounds (a string that rings on, a fan) hides the silence after a note, but
+// not the end of the note's own partials.
+TEST(Lengths, ANoteEndsWhereItsOwnPartialsDo) {
+  const Tune tune(melody);
+  Recording r(12.5);
+  r.add({0.3, 12, 43.5, 0.02});
+  const auto length = [](std::size_t i) { return (i % 3 == 1 ? 0.6 : 0.95) * beat_s; };
+  const auto begin = [](std::size_t i) { return 0.5 + beat_s * static_cast<double>(i); };
+  for (std::size_t i = 0; i < melody.size(); ++i) {
+    r.add({begin(i), length(i), static_cast<double>(melody[i])});
+  }
+  const Hearing h = hear_one(tune, r);
+  for (std::size_t i = 0; i + 1 < melody.size(); ++i) {
+    ASSERT_TRUE(h.notes[i].heard && h.notes[i].heard->offset) << i;
+    EXPECT_NEAR(h.notes[i].heard->offset->value(), begin(i) + length(i), 0.05) << i;
+  }
+}
+
 }  // namespace
 }  // namespace endpin::listen

@@ -11,6 +11,7 @@
 #include "measure/segments.h"
 #include "measure/stroke.h"
 #include "measure/tone.h"
+#include "measure/tone_end.h"
 
 namespace endpin::listen {
 namespace {
@@ -83,7 +84,6 @@ class Assembly {
     heard.intonation = tone.intonation;
     heard.uncertainty = tone.uncertainty;
     if (beats_[i].deviation_s) heard.deviation_ms = 1000 * *beats_[i].deviation_s;
-    if (!event(i).plucked) add_length(i, last, n, offset, next, heard);
     heard.level = Decibels(mean_level(f.onset_s, offset));
     heard.vibrato = tone.vibrato;
     heard.dip = Decibels(level_dip(a_.seen.sound(), f.onset_s));
@@ -100,7 +100,10 @@ class Assembly {
       heard.intonation.reset();
       heard.uncertainty.reset();
       heard.vibrato.reset();
+    } else {
+      refine_end(i, last, n.midi, heard);
     }
+    if (!event(i).plucked) add_length(i, last, n, heard.offset->value(), next, heard);
     heard.confidence = NoteJudge::confidence(f, n.midi, tone);
     n.heard = heard;
   }
@@ -121,6 +124,18 @@ class Assembly {
         n.state = NoteState::uncertain;
       }
     }
+  }
+
+  // Where its own partials end tells more; but not where others share them, it may be played again
+  // before the next is due, the bow goes on into the next, or nothing follows by which to judge.
+  void refine_end(std::size_t i, std::size_t last, int midi, HeardNote& heard) const {
+    const Fine& f = a_.events[i];
+    const bool alone = last == i && event(i).pitches.size() == 1 && event(i).held.empty();
+    if (!alone || f.another_tone || event(i).plucked || i + 1 == a_.events.size()) return;
+    const Fine& next = a_.events[i + 1];
+    if (next.extra_before || next.jumped_to || event(i + 1).slurred) return;
+    const auto end = tone_end(a_.seen, midi, f.onset_s, f.next_s, a_.shift_cents);
+    if (end) heard.offset = Seconds(*end);
   }
 
   void add_length(std::size_t i, std::size_t last, const NoteHearing& n, double offset, double next,
