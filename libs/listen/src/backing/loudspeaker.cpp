@@ -146,7 +146,7 @@ class Way {
       }
       fft_.inverse(re, im, samples_);
       const auto count = std::min<std::int64_t>(window / 2, std::ssize(out) - at);
-      std::copy_n(samples_.begin() + skip, count, out.begin() + at);
+      std::copy_n(samples_.begin() + skip, count, out.begin() + static_cast<std::ptrdiff_t>(at));
     }
     return out;
   }
