@@ -3,7 +3,6 @@
 #include <string>
 
 #include <fmt/format.h>
-#include <sys/resource.h>
 
 #include "evaluation.h"
 
@@ -22,13 +21,6 @@ Length length_of(const Studio& studio, int bars, std::uint64_t seed) {
   options.bars = bars;
   const auto take = studio.take(options, seed);
   return {take.audio.duration().value(), hear_take(take.timeline, take.audio).cpu_s};
-}
-
-/// The most memory that this process has held, MiB.
-double most_memory() {
-  rusage usage{};
-  getrusage(RUSAGE_SELF, &usage);
-  return static_cast<double>(usage.ru_maxrss) / 1024;
 }
 
 /// A line of /proc/self/status in MiB (proc(5)); VmHWM is the most held since it was last set back.
@@ -80,8 +72,13 @@ Report speed_section(const Settings& settings, const Studio& studio) {
               {},
               cost.takes,
               "takes"});
-  report.add(
-      {"speed", "most memory of this run (sounds included)", most_memory(), "MiB", {}, 1, "run"});
+  report.add({"speed",
+              "most memory of this run (sounds included)",
+              memory_line("VmHWM:"),
+              "MiB",
+              {},
+              1,
+              "run"});
   return report;
 }
 

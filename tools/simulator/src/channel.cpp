@@ -50,6 +50,25 @@ std::vector<float> room_tail(int rate, double t60, std::uint64_t seed) {
 
 using Spectrum = std::vector<std::complex<float>>;
 
+enum class Passes { low, high };
+
+// One pair of poles and a double zero, by the bilinear transform; `damping`: 1 / Q.
+void second_order(Audio& audio, Hertz cutoff, double damping, Passes passes) {
+  const double k = std::tan(std::numbers::pi * cutoff.value() / audio.rate);
+  const double norm = 1 / (1 + damping * k + k * k);
+  const double b = passes == Passes::high ? norm : k * k * norm;
+  const double middle = passes == Passes::high ? -2 : 2;
+  const double a1 = 2 * (k * k - 1) * norm;
+  const double a2 = (1 - damping * k + k * k) * norm;
+  double x1 = 0, x2 = 0, y1 = 0, y2 = 0;
+  for (auto& sample : audio.samples) {
+    const double x = sample;
+    const double y = b * (x + middle * x1 + x2) - a1 * y1 - a2 * y2;
+    x2 = x1, x1 = x, y2 = y1, y1 = y;
+    sample = static_cast<float>(y);
+  }
+}
+
 }  // namespace
 
 void add_room(Audio& audio, Seconds reverberation, std::uint64_t seed) {
@@ -100,43 +119,13 @@ void add_noise(Audio& audio, Decibels snr, std::uint64_t seed) {
 }
 
 void high_pass(Audio& audio, Hertz cutoff) {
-  const double k = std::tan(std::numbers::pi * cutoff.value() / audio.rate);
-  const double norm = 1 / (1 + std::numbers::sqrt2 * k + k * k);
-  const double b = norm;
-  const double a1 = 2 * (k * k - 1) * norm;
-  const double a2 = (1 - std::numbers::sqrt2 * k + k * k) * norm;
-  double x1 = 0;
-  double x2 = 0;
-  double y1 = 0;
-  double y2 = 0;
-  for (auto& sample : audio.samples) {
-    const double x = sample;
-    const double y = b * (x - 2 * x1 + x2) - a1 * y1 - a2 * y2;
-    x2 = x1;
-    x1 = x;
-    y2 = y1;
-    y1 = y;
-    sample = static_cast<float>(y);
-  }
+  second_order(audio, cutoff, std::numbers::sqrt2, Passes::high);
 }
 
 void low_pass(Audio& audio, Hertz cutoff) {
   // The two pairs of poles of order four (Butterworth 1930): Q = 1 / (2 cos 22.5°), 1 / (2 cos
   // 67.5°).
-  for (const double q : {0.5411961, 1.3065630}) {
-    const double k = std::tan(std::numbers::pi * cutoff.value() / audio.rate);
-    const double norm = 1 / (1 + k / q + k * k);
-    const double b = k * k * norm;
-    const double a1 = 2 * (k * k - 1) * norm;
-    const double a2 = (1 - k / q + k * k) * norm;
-    double x1 = 0, x2 = 0, y1 = 0, y2 = 0;
-    for (auto& sample : audio.samples) {
-      const double x = sample;
-      const double y = b * (x + 2 * x1 + x2) - a1 * y1 - a2 * y2;
-      x2 = x1, x1 = x, y2 = y1, y1 = y;
-      sample = static_cast<float>(y);
-    }
-  }
+  for (const double q : {0.5411961, 1.3065630}) second_order(audio, cutoff, 1 / q, Passes::low);
 }
 
 void add_hum(Audio& audio, Decibels snr, Hertz mains) {

@@ -3,6 +3,8 @@
 #include <algorithm>
 #include <cmath>
 
+#include "quantiles.h"
+
 namespace endpin::listen {
 namespace {
 
@@ -36,10 +38,7 @@ double level_quantile(const SoundFeatures& sound, double q, double above_db = -1
     if (f.level_db > above_db) levels.push_back(f.level_db);
   }
   if (levels.empty()) return -90;
-  const auto at =
-      levels.begin() + static_cast<std::ptrdiff_t>(q * static_cast<double>(levels.size() - 1));
-  std::nth_element(levels.begin(), at, levels.end());
-  return static_cast<double>(*at);
+  return static_cast<double>(quantile(std::move(levels), q));
 }
 
 // Of what sounds strongly, how much the best pitch of each frame does not explain, in the mean of

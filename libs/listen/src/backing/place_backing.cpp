@@ -8,6 +8,7 @@
 
 #include "backing/other_clock.h"
 #include "backing/two_way_fft.h"
+#include "quantiles.h"
 
 namespace endpin::listen {
 namespace {
@@ -289,13 +290,6 @@ class Placing {
     best.first = lag(first);
     best.slope += near.slope;
     return best;
-  }
-
-  static double robust_deviation(std::vector<float> values) {
-    for (float& v : values) v = std::abs(v);
-    const auto middle = values.begin() + static_cast<std::ptrdiff_t>(values.size() / 2);
-    std::nth_element(values.begin(), middle, values.end());
-    return 1.48 * static_cast<double>(*middle);
   }
 
   DecimatedSound recording_, backing_own_;

@@ -9,6 +9,7 @@
 #include "backing/loudspeaker.h"
 #include "backing/other_clock.h"
 #include "backing/short_time.h"
+#include "quantiles.h"
 
 namespace endpin::listen {
 namespace {
@@ -128,10 +129,7 @@ class Uncovering {
     for (std::size_t band = 0; band < bands; ++band) {
       auto& r = ratios[band];
       if (r.empty()) continue;
-      const auto at = r.begin() + static_cast<std::ptrdiff_t>(alone_quantile *
-                                                              static_cast<double>(r.size() - 1));
-      std::nth_element(r.begin(), at, r.end());
-      leak_[band] = std::min(1.0F, *at);
+      leak_[band] = std::min(1.0F, quantile(std::move(r), alone_quantile));
     }
   }
 

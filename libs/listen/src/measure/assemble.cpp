@@ -12,6 +12,7 @@
 #include "measure/stroke.h"
 #include "measure/tone.h"
 #include "measure/tone_end.h"
+#include "quantiles.h"
 
 namespace endpin::listen {
 namespace {
@@ -297,9 +298,7 @@ class Assembly {
     std::vector<double> paces;
     for (const LocalBeat& b : beats) paces.push_back(b.seconds_per_written);
     if (paces.empty()) return 1;
-    const auto middle = paces.begin() + static_cast<std::ptrdiff_t>(paces.size() / 2);
-    std::nth_element(paces.begin(), middle, paces.end());
-    return *middle;
+    return middle_of(std::move(paces));
   }
 
   void jumped_over(int from, int to, NoteState state) {

@@ -4,6 +4,8 @@
 #include <cmath>
 #include <vector>
 
+#include "quantiles.h"
+
 namespace endpin::listen {
 namespace {
 
@@ -37,10 +39,7 @@ double loudness(const Observations& seen, double from_s, double to_s) {
     levels.push_back(level_at(seen, f));
   }
   if (levels.empty()) return seen.floor_db();
-  const auto loud = levels.begin() + static_cast<std::ptrdiff_t>(
-                                         loud_share * static_cast<double>(levels.size() - 1));
-  std::nth_element(levels.begin(), loud, levels.end());
-  return *loud;
+  return quantile(std::move(levels), loud_share);
 }
 
 }  // namespace

@@ -6,6 +6,8 @@
 #include <map>
 #include <numbers>
 
+#include "quantiles.h"
+
 namespace endpin::listen {
 namespace {
 
@@ -181,9 +183,7 @@ std::optional<Cents> rival_intonation(const Observations& seen, int rival, Frame
     if (d) track.push_back(*d);
   }
   if (track.size() * 2 < span.to - span.from || track.empty()) return std::nullopt;
-  const auto middle = track.begin() + static_cast<std::ptrdiff_t>(track.size() / 2);
-  std::nth_element(track.begin(), middle, track.end());
-  return Cents(*middle);
+  return Cents(middle_of(std::move(track)));
 }
 
 void measure_intonation(const std::vector<double>& track, double step_s, Tone& tone) {

@@ -4,6 +4,8 @@
 #include <cmath>
 #include <vector>
 
+#include "quantiles.h"
+
 namespace endpin::listen {
 namespace {
 
@@ -90,11 +92,7 @@ class Fall {
   }
 
   double loudness(int from, int to) const {
-    std::vector<double> levels(db_.begin() + from, db_.begin() + to);
-    const auto loud = levels.begin() + static_cast<std::ptrdiff_t>(
-                                           loud_share * static_cast<double>(levels.size() - 1));
-    std::nth_element(levels.begin(), loud, levels.end());
-    return *loud;
+    return quantile(std::vector(db_.begin() + from, db_.begin() + to), loud_share);
   }
 
   void smooth(double floor) {

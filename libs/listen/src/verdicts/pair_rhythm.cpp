@@ -3,6 +3,7 @@
 #include <cmath>
 #include <vector>
 
+#include "quantiles.h"
 #include "verdicts/time_findings.h"
 
 namespace endpin::listen {
@@ -39,13 +40,6 @@ struct Pair {
   double total() const { return std::log(heard_s() / (first.ratio * written_s())); }
 };
 
-double robust_spread(std::vector<double> values) {
-  for (double& v : values) v = std::abs(v);
-  const auto at = values.begin() + static_cast<std::ptrdiff_t>(values.size() / 2);
-  std::nth_element(values.begin(), at, values.end());
-  return 1.48 * *at;
-}
-
 std::vector<Pair> pairs_of(const TakeView& take) {
   std::vector<Pair> pairs;
   for (const Stride& first : take.strides()) {
@@ -68,9 +62,9 @@ Player player_of(const std::vector<Pair>& pairs) {
     shares.push_back(p.strays());
     totals.push_back(p.total());
   }
-  player.share = std::clamp(robust_spread(std::move(shares)), least_spread, most_spread);
+  player.share = std::clamp(robust_deviation(std::move(shares)), least_spread, most_spread);
   player.total =
-      std::clamp(robust_spread(std::move(totals)), least_total_spread, most_total_spread);
+      std::clamp(robust_deviation(std::move(totals)), least_total_spread, most_total_spread);
   return player;
 }
 

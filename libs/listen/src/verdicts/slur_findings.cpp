@@ -3,6 +3,7 @@
 #include <string_view>
 
 #include "measure/open_strings.h"
+#include "quantiles.h"
 #include "verdicts/take_view.h"
 
 namespace endpin::listen {
@@ -51,9 +52,7 @@ std::optional<double> usual_turn_db(const TakeView& take) {
     if (take.heard(i) && !take.slurred_to(i)) dips.push_back(dip_db(take, i));
   }
   if (dips.size() < 5) return std::nullopt;
-  const auto at = dips.begin() + static_cast<std::ptrdiff_t>(dips.size() / 2);
-  std::nth_element(dips.begin(), at, dips.end());
-  return *at;
+  return middle_of(std::move(dips));
 }
 
 bool rests_before(const TakeView& take, int i, std::optional<double> turn_db) {

@@ -3,18 +3,14 @@
 #include <algorithm>
 #include <cmath>
 
+#include "quantiles.h"
+
 namespace endpin::listen {
 namespace {
 
 constexpr double least_confidence = 0.6;
 constexpr double clear_attack = 0, clear_dip_db = 4;
 constexpr double least_share = 0.15;  // of its time: what is shorter may be anything
-
-double middle_of(std::vector<double> values) {
-  const auto at = values.begin() + static_cast<std::ptrdiff_t>(values.size() / 2);
-  std::nth_element(values.begin(), at, values.end());
-  return *at;
-}
 
 }  // namespace
 
