@@ -33,7 +33,7 @@ struct Stages {
   SoundFeatures sound = sound_features(recording().view(), {}, {});
   ScoreModel score = score_model(std::span(&tune().timeline, 1), {});
   PitchEvidence pitch{sound, score.lowest_midi - 13, score.highest_midi + 13, 0};
-  Observations seen{sound, pitch, score};
+  Observations seen{sound, pitch};
   std::vector<Candidate> begins = candidates(sound, pitch);
   std::vector<float> onsets = onset_evidence(sound);
   Path coarse = coarse_path(score, seen, begins, {});
@@ -67,7 +67,7 @@ BENCHMARK(BM_pitch_evidence)->Unit(benchmark::kMillisecond);
 void BM_observations(benchmark::State& state) {
   const auto& s = stages();
   for (auto _ : state) {
-    Observations seen(s.sound, s.pitch, s.score);
+    Observations seen(s.sound, s.pitch);
     benchmark::DoNotOptimize(seen.frames());
   }
   count_seconds(state);

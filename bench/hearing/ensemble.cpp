@@ -159,6 +159,19 @@ class Companions {
 
 }  // namespace
 
+std::vector<PlacedNote> placed(const std::vector<measures::TrueNote>& truth) {
+  std::vector<PlacedNote> notes;
+  for (const auto& row : truth) notes.push_back({row.indices.front(), row.onset});
+  return notes;
+}
+
+Audio among(Audio player, Audio others, Decibels below) {
+  const double gain = std::pow(10, -below.value() / 20) * rms(player) / rms(others);
+  others.samples.resize(player.samples.size());
+  mix_in(player, others, Seconds(0), gain);
+  return player;
+}
+
 Audio companions(const Timeline& timeline, const std::vector<PlacedNote>& placed, Seconds length,
                  int rate, int first_voice, std::uint64_t seed) {
   Audio all = silence(length, rate);

@@ -7,6 +7,8 @@
 #include "endpin/base/units.h"
 #include "endpin/timeline/timeline.h"
 
+#include "truth.h"
+
 namespace endpin::evaluation {
 
 /// When a played note began, by its index.
@@ -14,6 +16,12 @@ struct PlacedNote {
   int index = 0;
   Seconds onset;
 };
+
+/// Of each row of a truth, the first note.
+std::vector<PlacedNote> placed(const std::vector<measures::TrueNote>& truth);
+
+/// `others` under `player`, in power so far below it.
+Audio among(Audio player, Audio others, Decibels below);
 
 /// Three simulated players beside one: second violin, viola and cello, on the beats of who plays
 /// `timeline` and in the harmony of what is written: chords that its notes ask for, sustained, in

@@ -6,7 +6,6 @@
 
 #include "ensemble.h"
 #include "evaluation.h"
-#include "mixing.h"
 #include "played_right.h"
 
 namespace endpin::evaluation {
@@ -16,20 +15,6 @@ using namespace simulator;
 
 // The room that all play in, and how long it rings.
 constexpr Seconds room_s(0.5);
-
-std::vector<PlacedNote> placed(const std::vector<measures::TrueNote>& truth) {
-  std::vector<PlacedNote> notes;
-  for (const auto& row : truth) notes.push_back({row.indices.front(), row.onset});
-  return notes;
-}
-
-/// `others` under `player`, in power so far below it.
-Audio among(Audio player, Audio others, Decibels below) {
-  const double gain = std::pow(10, -below.value() / 20) * rms(player) / rms(others);
-  others.samples.resize(player.samples.size());
-  mix_in(player, others, Seconds(0), gain);
-  return player;
-}
 
 // What each of three players lies below the student; as loud together: a third of the power each.
 const double decibels_of_three = 10 * std::log10(3.0);

@@ -160,6 +160,8 @@ Report wrong_pieces_section(const Settings& settings, const Studio& studio);
 Report live_section(const Settings& settings, const Studio& studio);
 Report backing_section(const Settings& settings, const Studio& studio);
 Report life_section(const Settings& settings, const Studio& studio);
+Report budget_section(const Settings& settings, const Studio& studio);
+Report ablation_section(const Settings& settings, const Studio& studio);
 Report speed_section(const Settings& settings, const Studio& studio);
 Report hour_section(const Settings& settings, const Studio& studio);
 

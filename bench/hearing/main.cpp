@@ -11,8 +11,7 @@
 #include <fmt/format.h>
 #include <fmt/ranges.h>
 
-#include "endpin/app/process.h"
-
+#include "commit.h"
 #include "evaluation.h"
 
 /// endpin-bench-hearing [RECORDINGS] [--full] [--seed N] [--only SECTION]… [--cache DIR]
@@ -73,13 +72,6 @@ Words read_words(int count, char** words) {
       read.settings.recordings = word;
   }
   return read;
-}
-
-std::string commit() {
-  const auto run = app::run_process(
-      {"git", "-C", ENDPIN_SOURCE_DIR, "describe", "--always", "--dirty", "--abbrev=7"}, "");
-  if (!run || run->exit_status != 0) return "unknown";
-  return run->output.substr(0, run->output.find('\n'));
 }
 
 // What one section said.
@@ -150,7 +142,7 @@ int main(int count, char** words) {
       return section(settings, *studio);
     };
   };
-  const auto key = key_of(read, commit());
+  const auto key = key_of(read, built_from());
   const bool recorded = !settings.recordings.empty();
   const std::pair<const char*, std::function<Report()>> sections[] = {
       {"recordings", [&] { return recorded ? recordings_section(settings) : Report{}; }},
@@ -168,10 +160,12 @@ int main(int count, char** words) {
       {"life", in_studio(life_section)},
       {"live", in_studio(live_section)},
       {"peers", in_studio(peers_section)},
+      {"budget", in_studio(budget_section)},
+      {"ablation", in_studio(ablation_section)},
       {"speed", in_studio(speed_section)},
       {"hour",
        [&] { return settings.full || !read.only.empty() ? in_studio(hour_section)() : Report{}; }}};
-  fmt::print("commit {}, seed {}, {}\n", commit(), settings.seed,
+  fmt::print("commit {}, seed {}, {}\n", built_from(), settings.seed,
              settings.full ? "documented numbers" : "quick numbers");
   std::string tables;
   for (const auto& [name, section] : sections) {

@@ -8,7 +8,9 @@
 #include "align/first_pass.h"
 #include "backing/place_backing.h"
 #include "backing/uncover.h"
+#include "between_stages.h"
 #include "measure/assemble.h"
+#include "measure/bars.h"
 #include "measure/reference.h"
 #include "measure/strings.h"
 #include "measure/tempo.h"
@@ -90,42 +92,51 @@ HearingStatus judged_status(const Hearing& hearing, const ScoreModel& score,
   return gain < 8 || explained < 0.5 ? HearingStatus::uncertain : HearingStatus::ok;
 }
 
-Hearing heard_in(std::span<const Timeline> items, AudioView recording, const HearOptions& options,
+Hearing heard_in(std::span<const Timeline> items, AudioView recording, const StagedOptions& options,
                  const Progress& progress, Hearing hearing) {
+  const Evidence& uses = in_use(options.evidence);
+  BetweenStages* const between = is_measured ? options.between : nullptr;
   const ScoreModel score = score_model(items, options);
   if (score.events.empty()) return hearing;
-  const SoundFeatures sound =
-      sound_features(recording, {.low_notes = score.lowest_midi < 55}, part_of(progress, 0, 0.5));
+  SoundFeatures sound =
+      sound_features(recording, {.low_notes = score.lowest_midi < 55 && uses.long_window},
+                     part_of(progress, 0, 0.5));
+  if (between) between->features(sound);
   double shift = options.a4 ? given_shift(*options.a4) : tuning_cents(sound);
   const int lowest = std::max(22, score.lowest_midi - 13), highest = score.highest_midi + 13;
-  PitchEvidence pitch(sound, lowest, highest, shift);
+  PitchEvidence pitch(sound, lowest, highest, shift, uses);
   if (!has_music(sound, pitch)) {
     hearing.status = HearingStatus::no_music;
     return hearing;
   }
   const auto find_path = [&](const PitchEvidence& evidence, double from, double to) {
-    const Observations seen(sound, evidence, score);
-    Path found = coarse_path(score, seen, candidates(sound, evidence), part_of(progress, from, to));
-    drop_doubtful_runs(score, seen, found);
+    const Observations seen(sound, evidence, uses);
+    const std::vector<Candidate> at = candidates(sound, evidence, uses);
+    Path found = coarse_path(score, seen, at, part_of(progress, from, to));
+    if (uses.doubtful_runs) drop_doubtful_runs(score, seen, found);
     prefer_first_pass(score, items, found);
+    if (between) between->path(score, at, found);
     return found;
   };
   Path path = find_path(pitch, 0.5, 0.7);
   double reference = shift;
   if (!options.a4) {
-    const Observations seen(sound, pitch, score);
+    const Observations seen(sound, pitch, uses);
     reference = heard_tuning(score, seen, path.placed, shift);
     if (std::abs(reference - shift) > retune_above_cents) {
-      pitch = PitchEvidence(sound, lowest, highest, reference);
+      pitch = PitchEvidence(sound, lowest, highest, reference, uses);
       path = find_path(pitch, 0.7, 0.9);
       shift = reference;
     }
   }
-  const Observations seen(sound, pitch, score);
+  const Observations seen(sound, pitch, uses);
   const std::vector<float> onsets = onset_evidence(sound);
-  const Aligned aligned{score, seen, fine_path(score, seen, onsets, path), onsets, reference};
+  Aligned aligned{score, seen, fine_path(score, seen, onsets, path), onsets, reference};
+  if (between) between->events(score, seen, aligned.events);
   hearing.reference.a4 = transpose(standard_a4, Cents(reference));
   assemble(aligned, hearing);
+  if (between) between->notes(aligned, hearing);
+  assemble_bars(hearing);
   assemble_tempo(aligned, items, hearing);
   if (items.size() == 1) hearing.strings = string_tunings(hearing, items[0], 0);
   hearing.status = judged_status(hearing, score, seen, path);
@@ -159,7 +170,7 @@ void move_by_octaves(Hearing& hearing, int octaves) {
 
 // The take as one of the same notes an octave higher or lower, if it is that.
 std::optional<Hearing> heard_an_octave_away(std::span<const Timeline> items, AudioView recording,
-                                            const HearOptions& options, const Hearing& unheard) {
+                                            const StagedOptions& options, const Hearing& unheard) {
   for (const int octaves : {1, -1}) {
     std::vector<Timeline> moved(items.begin(), items.end());
     for (Timeline& t : moved) {
@@ -178,7 +189,7 @@ std::optional<Hearing> heard_an_octave_away(std::span<const Timeline> items, Aud
 }
 
 Hearing heard_in_some_octave(std::span<const Timeline> items, AudioView recording,
-                             const HearOptions& options, const Progress& progress,
+                             const StagedOptions& options, const Progress& progress,
                              const Hearing& unheard) {
   Hearing hearing = heard_in(items, recording, options, progress, unheard);
   if (hearing.status != HearingStatus::wrong_piece) return hearing;
@@ -235,7 +246,7 @@ void doubt_what_is_covered(const Uncovered& own, Hearing& hearing) {
 }
 
 Hearing heard_beside(std::span<const Timeline> items, AudioView recording, const Placement& backing,
-                     const HearOptions& options, const Progress& progress, Hearing hearing) {
+                     const StagedOptions& options, const Progress& progress, Hearing hearing) {
   const Uncovered own = uncover(recording, options.backing->audio, backing);
   hearing.backing_at = backing.at;
   if (own.left < least_left) {
@@ -250,8 +261,8 @@ Hearing heard_beside(std::span<const Timeline> items, AudioView recording, const
 
 }  // namespace
 
-Hearing hear(std::span<const Timeline> items, AudioView recording, const HearOptions& options,
-             const Progress& progress) {
+Hearing listen::hear_staged(std::span<const Timeline> items, AudioView recording,
+                            const StagedOptions& options, const Progress& progress) {
   Hearing hearing;
   hearing.engine_version = "0.1.0";
   hearing.recording = {recording.length(), recording.sample_rate_hz, ""};
@@ -274,6 +285,11 @@ Hearing hear(std::span<const Timeline> items, AudioView recording, const HearOpt
   if (hearing.status == HearingStatus::wrong_piece) forget_notes(hearing);
   if (progress) progress(1);
   return hearing;
+}
+
+Hearing hear(std::span<const Timeline> items, AudioView recording, const HearOptions& options,
+             const Progress& progress) {
+  return listen::hear_staged(items, recording, {options, {}, nullptr}, progress);
 }
 
 }  // namespace endpin

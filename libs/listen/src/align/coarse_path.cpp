@@ -43,6 +43,7 @@ class Search {
          const std::vector<Candidate>& candidates)
       : events_(score.events),
         at_(candidates),
+        given_(seen.uses()),
         gap_(candidates, seen.frames(), [&](std::size_t f) { return seen.gap(f); }),
         other_(candidates, seen.frames(), [&](std::size_t f) { return seen.other(f); }),
         anything_(candidates, seen.frames(), [&](std::size_t f) { return seen.anything(f); }) {
@@ -233,17 +234,23 @@ class Search {
     }
   }
 
+  Token timed(const Token& t, float seconds, double written) const {
+    Token after = after_duration(t, seconds, static_cast<float>(written));
+    if (!in_use(given_).durations) after.score = t.score;
+    return after;
+  }
+
   void advance(std::size_t c2, std::size_t k, const Token& t, float sound, float seconds) {
     const Event& e = events_[k];
     // A density of after_duration is never above 1: what cannot come near the best is not asked.
     if (t.score + sound + std::max(0.0F, at_[c2].strength) < slot(c2).best - beam) return;
-    Token after = after_duration(t, seconds, static_cast<float>(e.seconds));
+    Token after = timed(t, seconds, e.seconds);
     after.score += sound;
     if (!e.last && events_[k + 1].open_to_play) {
       const Event& next = events_[k + 1];
       offer(c2, k + 1, after, after.score + onset(next, c2), false, false);
       if (!next.last && events_[k + 2].open_to_play) {
-        Token over = after_duration(t, seconds, static_cast<float>(e.seconds + next.seconds));
+        Token over = timed(t, seconds, e.seconds + next.seconds);
         over.score += sound;
         const Token& better = over.score > after.score ? over : after;
         offer(c2, k + 2, better, better.score - skip_cost + onset(events_[k + 2], c2), true, false);
@@ -282,6 +289,7 @@ class Search {
 
   void leave(std::size_t, std::size_t c2, const Event& e, const Token& t, float score) {
     const bool cut_by_end = c2 + 1 == at_.size();
+    if (!in_use(given_).jumps && !cut_by_end && !e.last) return;
     const float cost = cut_by_end ? 0.0F : e.last ? leave_after_last_cost : leave_cost;
     Hub& hub = hubs_[c2];
     if (score - cost <= hub.score) return;
@@ -313,6 +321,7 @@ class Search {
 
   const std::vector<Event>& events_;
   const std::vector<Candidate>& at_;
+  const Evidence& given_;
   FrameSums gap_, other_, anything_;
   std::vector<FrameSums> playing_;
   std::vector<float> enter_cost_;

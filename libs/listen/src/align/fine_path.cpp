@@ -9,7 +9,7 @@ namespace endpin::listen {
 namespace {
 
 // Until when the event's notes sound, or another tone in their place, before the gap to the next.
-void find_end(const Event& e, const Observations& seen, Fine& fine) {
+void find_usual_end(const Event& e, const Observations& seen, Fine& fine) {
   const double step = seen.step_s();
   const std::size_t from = static_cast<std::size_t>(fine.onset_s / step);
   const std::size_t to = std::min(seen.frames(), static_cast<std::size_t>(fine.next_s / step));
@@ -103,12 +103,7 @@ std::vector<Fine> read_run(const ScoreModel& score, const Observations& seen, co
     fine.onset_s = fine.left_out ? std::min(stages[i].guess_s, fine.next_s) : frames[i] * step;
     fine.jumped_to = i == 0 && run.jumped_to;
     fine.extra_before = i == 0 ? run.extra_before : stages[i - 1].extra_after;
-    const Event& e = score.events[static_cast<std::size_t>(fine.event)];
-    if (stages[i].extra_after) {
-      find_end_before_extra(e, seen, fine);
-    } else {
-      find_end(e, seen, fine);
-    }
+    find_end(score, seen, stages[i].extra_after, fine);
     float with = unreached;
     for (int j = 0; j < stages[i].size(); ++j) {
       const std::size_t jj = static_cast<std::size_t>(j);
@@ -122,6 +117,15 @@ std::vector<Fine> read_run(const ScoreModel& score, const Observations& seen, co
 }
 
 }  // namespace
+
+void find_end(const ScoreModel& score, const Observations& seen, bool extra_after, Fine& fine) {
+  const Event& e = score.events[static_cast<std::size_t>(fine.event)];
+  if (extra_after) {
+    find_end_before_extra(e, seen, fine);
+  } else {
+    find_usual_end(e, seen, fine);
+  }
+}
 
 std::vector<Fine> fine_path(const ScoreModel& score, const Observations& seen,
                             std::span<const float> onset_evidence, const Path& coarse) {

@@ -29,6 +29,10 @@ struct Fine {
 std::vector<Fine> fine_path(const ScoreModel& score, const Observations& seen,
                             std::span<const float> onset_evidence, const Path& coarse);
 
+/// Fills `sounds_until_s` and `another_tone` of an event from its onset to `next_s`. `extra_after`:
+/// playing that the score does not tell comes before the next event. O(frames).
+void find_end(const ScoreModel& score, const Observations& seen, bool extra_after, Fine& fine);
+
 /// Log of real over written duration around each placed event: a weighted median over neighbours.
 std::vector<double> local_tempo(const ScoreModel& score, std::span<const Placed> run);
 

@@ -61,9 +61,10 @@ double playing_level(const SoundFeatures& sound) {
 }  // namespace
 
 Observations::Observations(const SoundFeatures& sound, const PitchEvidence& pitch,
-                           const ScoreModel&)
+                           const Evidence& uses)
     : sound_(sound),
       pitch_(pitch),
+      uses_(uses),
       playing_level_db_(playing_level(sound)),
       floor_db_(level_quantile(sound, 0.01)),
       swelling_(pitch.frames()),
@@ -72,14 +73,14 @@ Observations::Observations(const SoundFeatures& sound, const PitchEvidence& pitc
       anything_(pitch.frames()),
       quiet_(pitch.frames()),
       ringing_(pitch.frames()) {
-  find_ringing();
-  find_swelling();
+  if (in_use(uses).ringing) find_ringing();
+  if (in_use(uses).swelling) find_swelling();
   const std::size_t while_it_costs = static_cast<std::size_t>(silence_costs_for_s / step_s());
   std::size_t silent = 0;
   const double limit = std::min(
       playing_level_db_ - 12,
       std::max(playing_level_db_ - quiet_below_playing_db, floor_db_ + quiet_above_floor_db));
-  beside_ = mean_beside(sound, pitch, limit);
+  if (in_use(uses).company) beside_ = mean_beside(sound, pitch, limit);
   const float crowded = static_cast<float>(
       std::clamp((beside_ - alone_beside) / (crowded_beside - alone_beside), 0.0, 1.0));
   const float clear_other = 1 - fewer_in_a_crowd * crowded;
@@ -147,13 +148,19 @@ void Observations::find_swelling() {
   }
 }
 
+float Observations::explains(std::size_t frame, int midi) const {
+  return uses().support ? pitch_.support(frame, midi) : pitch_.salience(frame, midi);
+}
+
 float Observations::stands(std::size_t frame, int midi) const {
-  const float own = pitch_.support(frame, midi);
-  const auto ahead = [&](int away) { return pitch_.support(frame, midi + away) - own; };
-  float behind = strangers_share * (pitch_.best_support(frame) - own);
+  const float own = explains(frame, midi);
+  const auto ahead = [&](int away) { return explains(frame, midi + away) - own; };
+  const float best = uses().support ? pitch_.best_support(frame) : pitch_.best(frame);
+  float behind = strangers_share * (best - own);
   for (const int away : {-2, -1, 1, 2}) behind = std::max(behind, ahead(away));
-  for (const int away : {-12, 12}) behind = std::max(behind, octaves_share * ahead(away));
-  return std::max(worst, -evidence_per_support * behind);
+  const float octaves = uses().support ? octaves_share : 1;
+  for (const int away : {-12, 12}) behind = std::max(behind, octaves * ahead(away));
+  return std::max(worst, -(uses().support ? evidence_per_support : evidence_per_salience) * behind);
 }
 
 float Observations::playing(const Event& event, std::size_t frame) const {
@@ -261,7 +268,8 @@ void add_peaks(const std::vector<float>& curve, float least, std::size_t wide,
 
 }  // namespace
 
-std::vector<Candidate> candidates(const SoundFeatures& sound, const PitchEvidence& pitch) {
+std::vector<Candidate> candidates(const SoundFeatures& sound, const PitchEvidence& pitch,
+                                  const Evidence& uses) {
   const std::vector<float> evidence = onset_evidence(sound);
   const std::size_t n = evidence.size();
   const auto frames_of = [&](double s) {
@@ -271,7 +279,7 @@ std::vector<Candidate> candidates(const SoundFeatures& sound, const PitchEvidenc
   add_peaks(evidence, -1, frames_of(0.02), strong);
   std::vector<float> change(pitch.frames());
   for (std::size_t i = 0; i < change.size(); ++i) change[i] = pitch_change(pitch, i);
-  add_peaks(change, 0.15F, frames_of(0.02) / 2, weak);
+  if (in_use(uses).pitch_change) add_peaks(change, 0.15F, frames_of(0.02) / 2, weak);
   std::vector<unsigned char> taken(n, 0);
   const std::size_t apart = frames_of(0.035);
   const auto take = [&](std::size_t i) {

@@ -4,6 +4,7 @@
 #include <vector>
 
 #include "align/score_model.h"
+#include "evidence.h"
 #include "features/pitch_evidence.h"
 #include "features/sound_features.h"
 
@@ -13,12 +14,14 @@ namespace endpin::listen {
 /// that of the best pitch of the frame: 0 is as good as can be.
 class Observations {
  public:
-  Observations(const SoundFeatures& sound, const PitchEvidence& pitch, const ScoreModel& score);
+  Observations(const SoundFeatures& sound, const PitchEvidence& pitch, const Evidence& uses = {});
 
   double step_s() const { return sound_.pitch_step_s(); }
   std::size_t frames() const { return pitch_.frames(); }
   const SoundFeatures& sound() const { return sound_; }
   const PitchEvidence& pitch() const { return pitch_; }
+  /// What may be asked of them.
+  const Evidence& uses() const { return in_use(uses_); }
 
   /// One pitch sounds, whatever else does: only its neighbours, and by less its octaves and the
   /// best of all, speak against it. −4…0.
@@ -48,9 +51,11 @@ class Observations {
  private:
   void find_ringing();
   void find_swelling();
+  float explains(std::size_t frame, int midi) const;
 
   const SoundFeatures& sound_;
   const PitchEvidence& pitch_;
+  Evidence uses_;
   double playing_level_db_ = -90, floor_db_ = -90, beside_ = 0;
   std::vector<float> swelling_, gap_, other_, anything_;
   std::vector<unsigned char> quiet_, ringing_;
@@ -65,7 +70,8 @@ struct Candidate {
 
 /// Peaks of onset strength and of the change of pitch, and fillers so that no two are further
 /// apart than 110 ms; at least 35 ms apart. The first stands at 0, the last at the end.
-std::vector<Candidate> candidates(const SoundFeatures& sound, const PitchEvidence& pitch);
+std::vector<Candidate> candidates(const SoundFeatures& sound, const PitchEvidence& pitch,
+                                  const Evidence& uses = {});
 
 /// Log likelihood ratio of a beginning at each frame of the onset grid, from the flux against its
 /// surroundings.

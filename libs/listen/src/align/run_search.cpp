@@ -50,7 +50,7 @@ class RunSearch {
         onset_[static_cast<std::size_t>(std::clamp(frame, 0, static_cast<int>(onset_.size()) - 1))];
     const Event& e = event(s);
     const float any = e.slurred || e.ornamented ? std::max(-0.7F, 0.6F * strength) : strength;
-    return any + (e.repeated ? 0.0F : own_rise(e, frame));
+    return any + (e.repeated || !seen_.uses().own_rise ? 0.0F : own_rise(e, frame));
   }
 
   // A note that begins makes its own partials grow, also where another rings or plays on.
@@ -74,6 +74,7 @@ class RunSearch {
   }
 
   float duration_score(const Stage& from, double expected, int frames) const {
+    if (!seen_.uses().durations) return 0;
     if (from.extra_after) return -2;
     const float seconds = static_cast<float>(frames * seen_.sound().step_s);
     const float ratio = std::log(seconds / static_cast<float>(expected));
@@ -112,7 +113,8 @@ class RunSearch {
     Stage& a = run_.stages[k];
     const bool can_skip = k + 2 < run_.stages.size();
     const Stage& last = run_.stages[can_skip ? k + 2 : k + 1];
-    const Event* before = k > 0 && !event(a).repeated ? &event(run_.stages[k - 1]) : nullptr;
+    const bool rings = k > 0 && !event(a).repeated && seen_.uses().rings_into;
+    const Event* before = rings ? &event(run_.stages[k - 1]) : nullptr;
     sum_frames(a, a.from, std::max(last.to, a.to + 1), before);
     connect(a, run_.stages[k + 1], a.expected_s, 0, forward, false);
     if (can_skip) {

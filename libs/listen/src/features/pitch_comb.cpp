@@ -25,10 +25,10 @@ float closeness(double cents) {
 
 }  // namespace
 
-std::vector<PitchComb::Tooth> PitchComb::positive_teeth() {
+std::vector<PitchComb::Tooth> PitchComb::positive_teeth(int count) {
   std::vector<Tooth> teeth;
   double weight = 1;
-  for (int h = 1; h <= harmonics; ++h, weight *= harmonic_decay) {
+  for (int h = 1; h <= count; ++h, weight *= harmonic_decay) {
     teeth.push_back({12 * std::log2(h), static_cast<float>(weight)});
   }
   return teeth;
@@ -48,11 +48,11 @@ std::vector<PitchComb::Tooth> PitchComb::negative_teeth() {
   return teeth;
 }
 
-PitchComb::PitchComb(int lowest_midi, int highest_midi)
+PitchComb::PitchComb(int lowest_midi, int highest_midi, const Evidence& uses)
     : lowest_(lowest_midi),
       width_(static_cast<std::size_t>(highest_midi - lowest_midi + 1)),
-      up_(positive_teeth()),
-      down_(negative_teeth()),
+      up_(positive_teeth(in_use(uses).overtones ? harmonics : 1)),
+      down_(in_use(uses).between ? negative_teeth() : std::vector<Tooth>()),
       strongest_(width_ * up_.size()) {
   for (const Tooth& t : up_) total_ += t.weight;
 }

@@ -4,6 +4,7 @@
 #include <span>
 #include <vector>
 
+#include "evidence.h"
 #include "features/sound_features.h"
 
 namespace endpin::listen {
@@ -19,7 +20,7 @@ struct CombPeak {
 class PitchComb {
  public:
   /// REQUIRES: lowest_midi ≤ highest_midi.
-  PitchComb(int lowest_midi, int highest_midi);
+  PitchComb(int lowest_midi, int highest_midi, const Evidence& uses = {});
 
   /// Semitones of the range.
   std::size_t width() const { return width_; }
@@ -35,7 +36,7 @@ class PitchComb {
     double semitones;  ///< above the fundamental
     float weight;
   };
-  static std::vector<Tooth> positive_teeth();
+  static std::vector<Tooth> positive_teeth(int count);
   static std::vector<Tooth> negative_teeth();
   void add(const SmallPartial& partial, double shift_cents, std::span<float> row);
   float sum_at(std::size_t semitone, float against) const;

@@ -27,7 +27,7 @@ float share_beside(std::span<const SmallPartial> partials, double midi) {
 }  // namespace
 
 PitchEvidence::PitchEvidence(const SoundFeatures& sound, int lowest_midi, int highest_midi,
-                             double shift_cents)
+                             double shift_cents, const Evidence& uses)
     : lowest_(lowest_midi), width_(static_cast<std::size_t>(highest_midi - lowest_midi + 1)) {
   const std::size_t frames = sound.pitch_frames();
   strongest_ = sound.strongest;
@@ -37,7 +37,7 @@ PitchEvidence::PitchEvidence(const SoundFeatures& sound, int lowest_midi, int hi
   best_support_.assign(frames, 0.0F);
   best_midi_.assign(frames, static_cast<std::int16_t>(lowest_midi));
   beside_best_.resize(frames);
-  PitchComb comb(lowest_midi, highest_midi);
+  PitchComb comb(lowest_midi, highest_midi, uses);
   std::vector<float> row(width_), support(width_);
   const auto part = [](float x) { return static_cast<std::uint16_t>(std::min(1.0F, x) * whole); };
   for (std::size_t frame = 0; frame < frames; ++frame) {

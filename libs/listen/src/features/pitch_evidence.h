@@ -4,6 +4,7 @@
 #include <cstdint>
 #include <vector>
 
+#include "evidence.h"
 #include "features/sound_features.h"
 
 namespace endpin::listen {
@@ -22,7 +23,8 @@ namespace endpin::listen {
 class PitchEvidence {
  public:
   /// `shift_cents`: the tuning, cents of A4 above 440 Hz. O(partials · harmonics).
-  PitchEvidence(const SoundFeatures& sound, int lowest_midi, int highest_midi, double shift_cents);
+  PitchEvidence(const SoundFeatures& sound, int lowest_midi, int highest_midi, double shift_cents,
+                const Evidence& uses = {});
 
   int lowest() const { return lowest_; }
   int highest() const { return lowest_ + static_cast<int>(width_) - 1; }

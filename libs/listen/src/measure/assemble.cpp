@@ -3,7 +3,6 @@
 #include <algorithm>
 #include <cmath>
 
-#include "measure/bars.h"
 #include "measure/beat.h"
 #include "measure/extras.h"
 #include "measure/fall.h"
@@ -47,7 +46,6 @@ class Assembly {
     }
     add_range();
     assemble_segments(a_, h_);
-    assemble_bars(h_);
   }
 
  private:
@@ -114,7 +112,8 @@ class Assembly {
   bool in_company() const {
     constexpr double much_beside = 0.3;             // ours, from simulated ensembles
     constexpr std::size_t fewest = 3, one_in = 12;  // and rooms
-    return a_.seen.beside() > much_beside || (led_ >= fewest && led_ * one_in > a_.events.size());
+    return a_.seen.beside() > much_beside ||
+           (a_.seen.uses().company && led_ >= fewest && led_ * one_in > a_.events.size());
   }
 
   // Of another's tone at a distance nothing speaks for its being the student's; a slip to the next
@@ -133,6 +132,7 @@ class Assembly {
     const Fine& f = a_.events[i];
     const bool alone = last == i && event(i).pitches.size() == 1 && event(i).held.empty();
     if (!alone || f.another_tone || event(i).plucked || i + 1 == a_.events.size()) return;
+    if (!a_.seen.uses().tone_end) return;
     const Fine& next = a_.events[i + 1];
     if (next.extra_before || next.jumped_to || event(i + 1).slurred) return;
     const auto end = tone_end(a_.seen, midi, f.onset_s, f.next_s, a_.shift_cents);

@@ -6,7 +6,7 @@
 
 namespace endpin::listen {
 
-/// Fills notes, attempts, extras, restarts, segments, range and bars of `hearing`, whose `notes`
+/// Fills notes, attempts, extras, restarts, segments and range of `hearing`, whose `notes`
 /// hold the written ones. REQUIRES: as score_model numbered them.
 void assemble(const Aligned& aligned, Hearing& hearing);
 

@@ -79,8 +79,8 @@ bool NoteJudge::is_wrong(std::size_t i, const Tone& tone) const {
   const Event& e = event(i);
   if (e.pitches.size() != 1 || !e.held.empty() || e.ornamented) return false;
   const double own = semitone_is_sure(tone) ? wrong_own_beside_semitone : wrong_own_partials;
-  const bool rejected =
-      tone.evidence < wrong_evidence && tone.present < 0.15 && tone.own_partials < own;
+  const bool rejected = tone.evidence < wrong_evidence && tone.present < 0.15 &&
+                        (tone.own_partials < own || !a_.seen.uses().own_partials);
   // An octave below has all harmonics of the written note: alone, nobody else can have played it.
   const bool may_be_another = a_.seen.beside() > alone_beside && tone.support > wrong_support;
   const bool stable = tone.rival >= 0 && tone.rival_share >= wrong_share &&
@@ -123,10 +123,11 @@ bool NoteJudge::is_absent(std::size_t i, double from_s, double to_s, double writ
   const Tone t =
       measure_tone(a_.seen, e, e.pitches.front(), from_s, to_s, a_.shift_cents, nearby(i));
   return t.present < 0.05 && t.evidence < wrong_evidence && t.support < wrong_support &&
-         t.own_partials < 0.1;
+         (t.own_partials < 0.1 || !a_.seen.uses().own_partials);
 }
 
 bool NoteJudge::may_sound(int midi, double from_s, double to_s, double length_s) const {
+  if (!a_.seen.uses().may_sound) return false;
   const double step = a_.seen.step_s();
   const auto wanted = static_cast<std::size_t>(std::max(shortest_doubt_s, length_s / 2) / step);
   const auto from = static_cast<std::size_t>(std::max(0.0, from_s) / step);
@@ -166,6 +167,7 @@ bool NoteJudge::rings_on(std::size_t i, int rival) const {
 bool NoteJudge::onset_is_clear(std::size_t i) const { return a_.events[i].onset_share > 0.9; }
 
 bool NoteJudge::neighbours_found(std::size_t i) const {
+  if (!a_.seen.uses().neighbours) return true;
   const auto good = [&](std::size_t j) {
     if (a_.events[j].left_out) return false;
     const Event& e = event(j);
