@@ -1,42 +1,17 @@
 #include <algorithm>
 #include <cmath>
 #include <map>
-#include <set>
 
 #include <fmt/format.h>
 
-#include "endpin/simulator/alter.h"
-
-#include "evaluation.h"
+#include "altered_cases.h"
 
 namespace endpin::evaluation {
 namespace {
 
 using namespace measures;
-using namespace simulator;
 
 constexpr double undisturbed_s = 0.05;  // an onset that moved more was disturbed
-
-/// A recording, what is heard of it with its own score, and when each note truly begins.
-struct Base {
-  const Recording& recording;
-  Hearing hearing;
-  std::map<int, std::pair<double, double>> truth;  // index -> onset, offset
-  std::set<int> alone;                             // no chord, both neighbours with a truth
-};
-
-struct Case {
-  std::string name;
-  Altered score;
-  Audio audio;
-  std::vector<FindingKind> kinds;  ///< any of them is right
-  std::vector<int> notes;          ///< of the altered score
-  double from_s = 0;               ///< in the audio
-  double to_s = 0;
-  std::optional<std::pair<int, double>> restart;  ///< destination and time
-  double cut_from_s = 1e9;  ///< sound after it lies `cut_by_s` later than in the recording
-  double cut_by_s = 0;
-};
 
 struct Tally {
   std::vector<Share> found;
@@ -44,7 +19,7 @@ struct Tally {
   std::vector<Share> falsely;
 };
 
-bool right_kind(const Case& c, const Finding& f) {
+bool right_kind(const AlteredCase& c, const Finding& f) {
   if (std::find(c.kinds.begin(), c.kinds.end(), f.kind) == c.kinds.end()) return false;
   if (f.notes.empty() || c.notes.empty()) {
     return f.from.value() <= c.to_s + 0.3 && c.from_s <= f.to.value() + 0.3;
@@ -54,18 +29,19 @@ bool right_kind(const Case& c, const Finding& f) {
   });
 }
 
-bool near(const Case& c, const Finding& f) {
+bool near(const AlteredCase& c, const Finding& f) {
   return f.from.value() <= c.to_s + 0.6 && c.from_s <= f.to.value() + 0.6;
 }
 
-bool restart_found(const Case& c, const Hearing& hearing) {
+bool restart_found(const AlteredCase& c, const Hearing& hearing) {
   return std::any_of(hearing.restarts.begin(), hearing.restarts.end(), [&](const Restart& r) {
     return r.to_index == c.restart->first && std::abs(r.time.value() - c.restart->second) < 0.3;
   });
 }
 
 /// Of the notes that the alteration leaves alone: still heard, within 50 ms of before.
-Share undisturbed(const Base& base, const Case& c, const Hearing& hearing, std::string& moved) {
+Share undisturbed(const Base& base, const AlteredCase& c, const Hearing& hearing,
+                  std::string& moved) {
   Share share;
   for (std::size_t i = 0; i < c.score.original.size(); ++i) {
     const int before = c.score.original[i];
@@ -90,7 +66,8 @@ Share undisturbed(const Base& base, const Case& c, const Hearing& hearing, std::
   return share;
 }
 
-void judge(const Base& base, const Case& c, std::map<std::string, Tally>& tallies, Report& report) {
+void judge(const Base& base, const AlteredCase& c, std::map<std::string, Tally>& tallies,
+           Report& report) {
   const auto hearing = hear_take(c.score.timeline, c.audio).hearing;
   auto& tally = tallies[c.name];
   bool found = c.kinds.empty();
@@ -122,210 +99,41 @@ void judge(const Base& base, const Case& c, std::map<std::string, Tally>& tallie
       rest.cases - rest.hits, rest.cases, moved));
 }
 
-/// Without a bar in any pass: one that stands in another pass is no foreign one.
-Altered without_written_bar(const Timeline& timeline, int bar) {
-  const int written = timeline.bars[static_cast<std::size_t>(bar)].written_index;
-  Altered altered{timeline, {}};
-  for (const auto& note : timeline.notes) altered.original.push_back(note.index);
-  for (int b = static_cast<int>(timeline.bars.size()); b-- > 0;) {
-    if (altered.timeline.bars[static_cast<std::size_t>(b)].written_index != written) continue;
-    auto once = without_bar(altered.timeline, b);
-    for (int& index : once.original) index = altered.original[static_cast<std::size_t>(index)];
-    altered = std::move(once);
-  }
-  return altered;
-}
-
-/// Makes the cases of one recording.
-class Cases {
- public:
-  Cases(const Base& base, Random random) : base_(base), random_(random) {}
-
-  std::vector<Case> make(int each) {
-    for (int i = 0; i < each; ++i) {
-      pitch();
-      note_put_in();
-      note_taken_out();
-      rhythm();
-      bar_put_in();
-      bar_left_out_of_score();
-      bar_cut_from_sound();
-      go_back();
-      start_in_the_middle();
-    }
-    return std::move(cases_);
-  }
-
- private:
-  const Timeline& score() const { return base_.recording.timeline; }
-  const Audio& audio() const { return base_.recording.audio; }
-  double onset(int index) const { return base_.truth.at(index).first; }
-  double offset(int index) const { return base_.truth.at(index).second; }
-  int midi(int index) const { return score().notes[static_cast<std::size_t>(index)].midi; }
-  Beats length(int index) const { return score().notes[static_cast<std::size_t>(index)].duration; }
-
-  std::optional<int> pick(const std::function<bool(int)>& wanted) {
-    std::vector<int> places;
-    for (const int i : base_.alone) {
-      if (wanted(i)) places.push_back(i);
-    }
-    if (places.empty()) return std::nullopt;
-    return places[static_cast<std::size_t>(random_.whole(0, static_cast<int>(places.size()) - 1))];
-  }
-  Case& add(const char* name, Altered altered, std::vector<FindingKind> kinds,
-            std::vector<int> notes, double from, double to) {
-    cases_.push_back({name, std::move(altered), audio(), std::move(kinds), std::move(notes), from,
-                      to, std::nullopt});
-    return cases_.back();
-  }
-
-  void pitch() {
-    const int by = (random_.chance(0.5) ? 1 : -1) * random_.whole(1, 4);
-    const auto i =
-        pick([&](int k) { return midi(k) + by != midi(k - 1) && midi(k) + by != midi(k + 1); });
-    if (!i) return;
-    add("pitch changed", with_pitch(score(), *i, by),
-        {FindingKind::wrong_note, FindingKind::missed_accidental}, {*i}, onset(*i), offset(*i));
-  }
-  void note_put_in() {
-    const auto i = pick([](int) { return true; });
-    if (!i) return;
-    int pitch = 0;
-    do {
-      pitch = midi(*i) + random_.whole(-5, 5);
-    } while (pitch == midi(*i) || pitch == midi(*i + 1));
-    add("note put in", with_note_after(score(), *i, pitch), {FindingKind::missed}, {*i + 1},
-        onset(*i), offset(*i + 1));
-  }
-  void note_taken_out() {
-    const auto i = pick([&](int k) { return midi(k) != midi(k - 1); });
-    if (!i) return;
-    add("note taken out", without_note(score(), *i), {FindingKind::extra}, {*i - 1, *i}, onset(*i),
-        offset(*i));
-  }
-  void rhythm() {
-    const auto i = pick([&](int k) {
-      return base_.alone.contains(k + 1) && length(k) == length(k + 1) && midi(k) != midi(k + 1);
-    });
-    if (!i) return;
-    add("rhythm changed", with_uneven_pair(score(), *i),
-        {FindingKind::early, FindingKind::late, FindingKind::uneven, FindingKind::other_bar_rhythm},
-        {*i, *i + 1}, onset(*i), offset(*i + 1));
-  }
-
-  /// A bar whose notes and the first after it have a truth; not the first.
-  std::optional<int> some_bar() {
-    std::vector<int> bars;
-    for (int b = 1; b + 1 < static_cast<int>(score().bars.size()); ++b) {
-      const auto [from, to] = notes_of_bar(score(), b);
-      bool known = from > 0;
-      for (int i = from; known && i <= to; ++i) known = base_.truth.contains(i);
-      if (known && base_.truth.contains(from - 1)) bars.push_back(b);
-    }
-    if (bars.empty()) return std::nullopt;
-    return bars[static_cast<std::size_t>(random_.whole(0, static_cast<int>(bars.size()) - 1))];
-  }
-  std::vector<int> range(int from, int to) const {
-    std::vector<int> notes;
-    for (int i = from; i < to; ++i) notes.push_back(i);
-    return notes;
-  }
-
-  int written(int bar) const { return score().bars[static_cast<std::size_t>(bar)].written_index; }
-
-  void bar_put_in() {
-    const auto bar = some_bar();
-    if (!bar) return;
-    auto altered = with_bar_before(score(), *bar, *bar, random_.chance(0.5) ? 3 : -4);
-    const auto [from, to] = notes_of_bar(altered.timeline, *bar);
-    const double place = onset(notes_of_bar(score(), *bar).first);
-    add("bar put in", std::move(altered), {FindingKind::missed}, range(from, to), place - 0.3,
-        place + 0.3);
-  }
-  void bar_left_out_of_score() {
-    const auto bar = some_bar();
-    if (!bar) return;
-    const auto [from, to] = notes_of_bar(score(), *bar);
-    auto altered = without_written_bar(score(), *bar);
-    std::vector<int> around;
-    for (std::size_t i = 1; i < altered.original.size(); ++i) {
-      const auto place = static_cast<int>(i);
-      if (altered.original[i] > altered.original[i - 1] + 1) {
-        around.insert(around.end(), {place - 1, place});
-      }
-    }
-    add("bar taken out of the score", std::move(altered), {FindingKind::extra}, std::move(around),
-        onset(from), offset(to - 1));
-  }
-  void bar_cut_from_sound() {
-    const auto bar = some_bar();
-    if (!bar) return;
-    const auto [from, to] = notes_of_bar(score(), *bar);
-    const double begin = onset(from) - 0.01;
-    const double end = onset(to) - 0.01;
-    auto& c = add("bar cut from the sound", unaltered(), {FindingKind::missed}, range(from, to),
-                  begin - 0.3, begin + 0.3);
-    c.audio = cut(audio(), {{Seconds(0), Seconds(begin)}, {Seconds(end), audio().duration()}});
-    c.cut_from_s = end;
-    c.cut_by_s = begin - end;
-  }
-  void go_back() {
-    const auto bar = some_bar();
-    if (!bar) return;
-    const auto [from, to] = notes_of_bar(score(), *bar);
-    const int stop = random_.whole(from + 2, to - 1);
-    const double back = onset(from) - 0.01;
-    const double end = onset(stop + 1) - 0.02;
-    auto& c = add("gone back to the bar", unaltered(), {FindingKind::restart},
-                  range(from, stop + 1), end - 0.3, end + 0.3);
-    c.audio = cut(audio(), {{Seconds(0), Seconds(end)}, {Seconds(back), audio().duration()}});
-    c.restart = {from, end + 0.01};
-    c.cut_from_s = back;
-    c.cut_by_s = end - back;
-  }
-  void start_in_the_middle() {
-    // At the first bar of a repeat nobody can tell which pass it is.
-    const auto bar = some_bar();
-    if (!bar || written(*bar) == written(0)) return;
-    const double begin = onset(notes_of_bar(score(), *bar).first) - 0.15;
-    auto& c = add("started in the middle", unaltered(), {}, {}, -10, -9);
-    c.audio = cut(audio(), {{Seconds(begin), audio().duration()}});
-    c.cut_from_s = 0;
-    c.cut_by_s = -begin;
-  }
-  Altered unaltered() const {
-    Altered same{score(), {}};
-    for (const auto& note : score().notes) same.original.push_back(note.index);
-    return same;
-  }
-
-  const Base& base_;
-  Random random_;
-  std::vector<Case> cases_;
-};
-
-Base base_of(const Recording& recording) {
-  Base base{recording, hear_take(recording.timeline, recording.audio).hearing, {}, {}};
-  for (const auto& row : recording.truth) {
-    if (!row.complete) continue;
-    for (const int i : row.indices) {
-      base.truth[i] = {row.onset.value(), row.offset.value()};
-    }
-  }
-  const auto& notes = recording.timeline.notes;
-  const auto chord = [&](int i) {
-    return notes[static_cast<std::size_t>(i)].onset == notes[static_cast<std::size_t>(i - 1)].onset;
-  };
-  for (const auto& [i, times] : base.truth) {
-    const bool inside = base.truth.contains(i - 1) && base.truth.contains(i + 1);
-    if (inside && !chord(i) && !chord(i + 1)) base.alone.insert(i);
-  }
-  return base;
-}
-
 bool is_wanted(const Settings& settings, const std::string& name) {
   const auto& names = settings.faults;
   return names.empty() || std::find(names.begin(), names.end(), name) != names.end();
+}
+
+using Tallies = std::map<std::string, Tally>;
+
+void judge_all(const Recording& recording, std::uint64_t seed, int each, const Settings& settings,
+               Tallies& tallies, Report& report) {
+  const auto base = base_of(recording);
+  for (const auto& c : altered_cases(base, seed, each)) {
+    if (is_wanted(settings, c.name)) judge(base, c, tallies, report);
+  }
+}
+
+void add_figures(const std::string& on, const Tallies& tallies, const Settings& settings,
+                 Report& report) {
+  std::vector<Share> undisturbed;
+  std::vector<Share> falsely;
+  for (const auto& [name, tally] : tallies) {
+    if (!tally.found.empty()) {
+      auto found = share_figure(on, name + ": found", tally.found, "cases", settings.seed);
+      found.at_least = name == "pitch changed" ? 0.90 : 0.95;
+      report.add(found);
+    }
+    report.add(
+        share_figure(on, name + ": rest undisturbed", tally.undisturbed, "notes", settings.seed));
+    undisturbed.insert(undisturbed.end(), tally.undisturbed.begin(), tally.undisturbed.end());
+    falsely.insert(falsely.end(), tally.falsely.begin(), tally.falsely.end());
+  }
+  auto rest = share_figure(on + ", all", "rest undisturbed", undisturbed, "notes", settings.seed);
+  rest.at_least = 0.995;
+  report.add(rest);
+  report.add(share_figure(on + ", all", "cases with a false finding elsewhere", falsely, "cases",
+                          settings.seed));
 }
 
 /// The first `seconds` of a recording: what a long one's notes cost less to try.
@@ -339,7 +147,7 @@ Recording beginning_of(Recording recording, double seconds) {
 
 Report altered_section(const Settings& settings) {
   Report report;
-  std::map<std::string, Tally> tallies;
+  Tallies tallies;
   for (const auto& [folder, each, seconds] :
        {std::tuple{"violin-partita", settings.takes.value_or(settings.count(6, 40)), 1e9},
         std::tuple{"violin-double-b-minor", settings.takes.value_or(settings.count(3, 20)),
@@ -350,31 +158,37 @@ Report altered_section(const Settings& settings) {
       continue;
     }
     if (seconds < 1e8) *recording = beginning_of(std::move(recording).value(), seconds);
-    const auto base = base_of(*recording);
-    for (const auto& c : Cases(base, Random(settings.seed)).make(each)) {
-      if (is_wanted(settings, c.name)) judge(base, c, tallies, report);
-    }
+    judge_all(*recording, settings.seed, each, settings, tallies, report);
   }
-  std::vector<Share> undisturbed;
-  std::vector<Share> falsely;
-  for (auto& [name, tally] : tallies) {
-    if (!tally.found.empty()) {
-      auto found = share_figure("altered scores and cuts, real sound", name + ": found",
-                                tally.found, "cases", settings.seed);
-      found.at_least = name == "pitch changed" ? 0.90 : 0.95;
-      report.add(found);
+  add_figures("altered scores and cuts, real sound", tallies, settings, report);
+  return report;
+}
+
+Report altered_simulated_section(const Settings& settings, const Studio& studio) {
+  constexpr int cases_a_take = 4;
+  static const simulator::Player players[] = {simulator::professional(), simulator::good_student(),
+                                              simulator::beginner()};
+  static const char* instruments[] = {"violin", "cello", "viola"};
+  Report report;
+  for (const auto condition : {Condition::clean, Condition::room, Condition::phone_20}) {
+    Tallies tallies;
+    const int takes = settings.takes.value_or(settings.count(3, 30));
+    for (int i = 0; i < takes; ++i) {
+      TakeOptions options;
+      options.instrument = instruments[i % 3];
+      options.player = players[(i / 3 + i) % 3];
+      options.condition = condition;
+      options.bars = 12;
+      options.recorded = i % 2 == 0;
+      const auto seed = settings.seed * 1000 + 700 + static_cast<std::uint64_t>(i);
+      auto take = studio.take(options, seed);
+      const Recording recording{take.name, std::move(take.timeline), std::move(take.audio),
+                                truth_by_index(take.performance)};
+      judge_all(recording, seed, cases_a_take, settings, tallies, report);
     }
-    report.add(share_figure("altered scores and cuts, real sound", name + ": rest undisturbed",
-                            tally.undisturbed, "notes", settings.seed));
-    undisturbed.insert(undisturbed.end(), tally.undisturbed.begin(), tally.undisturbed.end());
-    falsely.insert(falsely.end(), tally.falsely.begin(), tally.falsely.end());
+    add_figures(fmt::format("altered scores and cuts, simulated, {}", name(condition)), tallies,
+                settings, report);
   }
-  auto rest = share_figure("altered scores and cuts, all", "rest undisturbed", undisturbed, "notes",
-                           settings.seed);
-  rest.at_least = 0.995;
-  report.add(rest);
-  report.add(share_figure("altered scores and cuts, all", "cases with a false finding elsewhere",
-                          falsely, "cases", settings.seed));
   return report;
 }
 

@@ -152,6 +152,8 @@ Report played_right_section(const Settings& settings, const Studio& studio);
 Report own_play_along_section(const Settings& settings, const Studio& studio);
 Report peers_section(const Settings& settings, const Studio& studio);
 Report altered_section(const Settings& settings);
+/// The same beneath simulated takes: with `fitting` what constants may be chosen on.
+Report altered_simulated_section(const Settings& settings, const Studio& studio);
 Report beside_section(const Settings& settings);
 Report ensemble_section(const Settings& settings, const Studio& studio);
 Report microphones_section(const Settings& settings, const Studio& studio);

@@ -151,6 +151,7 @@ int main(int count, char** words) {
       {"right", in_studio(played_right_section)},
       {"own", in_studio(own_play_along_section)},
       {"altered", [&] { return recorded ? altered_section(settings) : Report{}; }},
+      {"altered-simulated", in_studio(altered_simulated_section)},
       {"beside", [&] { return recorded ? beside_section(settings) : Report{}; }},
       {"ensemble", in_studio(ensemble_section)},
       {"microphones", in_studio(microphones_section)},
