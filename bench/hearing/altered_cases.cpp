@@ -159,6 +159,7 @@ class Cases {
     const auto bar = some_bar();
     if (!bar) return;
     const auto [from, to] = notes_of_bar(score(), *bar);
+    if (to - from < 3) return;  // too few to stop among them
     const int stop = random_.whole(from + 2, to - 1);
     const double back = onset(from) - 0.01;
     const double end = onset(stop + 1) - 0.02;

@@ -18,6 +18,7 @@ struct Evidence {
   bool rings_into = true;    ///< what rang before may lead for a while
   // Of the way through the score.
   bool durations = true;      ///< written lengths at the local tempo
+  bool readings = true;       ///< a pair is read in other plain rhythms too
   bool jumps = true;          ///< playing may stop anywhere and go on elsewhere
   bool doubtful_runs = true;  ///< a run that is not proved is dropped
   // Of a verdict about a note.

@@ -83,25 +83,34 @@ TEST(PutIn, ABarOfADistantPlaceIsExtraThoughItBeginsLikeTheNext) {
   EXPECT_EQ(found[0].kind, FindingKind::extra);
 }
 
-// Two notes, written with these shares of two quarters, played with those.
-std::vector<Finding> said_of_pair(Beats written_first, double played_first) {
-  Tune tune(melody);
+// Two notes, written with these shares of two quarters, played with those, a quarter as long as
+// said.
+std::vector<Finding> said_of_pair(Beats written_first, double played_first,
+                                  double quarter = quarter_s) {
+  Tune tune(melody, 60 / quarter);
   auto& notes = tune.timeline.notes;
   notes[9].onset = notes[8].onset + written_first;
   notes[8].duration = written_first;
   notes[9].duration = Beats(2) - written_first;
-  Recording r(2 + quarter_s * static_cast<double>(melody.size()));
+  Recording r(2 + quarter * static_cast<double>(melody.size()));
   for (std::size_t i = 0; i < melody.size(); ++i) {
     double at = static_cast<double>(i), length = 1;
     if (i == 8) length = played_first;
     if (i == 9) at = 8 + played_first, length = 2 - played_first;
-    r.add({0.5 + at * quarter_s, 0.95 * length * quarter_s, static_cast<double>(melody[i])});
+    r.add({0.5 + at * quarter, 0.95 * length * quarter, static_cast<double>(melody[i])});
   }
   return work_in(tune, r);
 }
 
 TEST(PairRhythm, OneToOneForThreeToOneComesEarly) {
   const auto found = said_of_pair(Beats(3, 2), 1);
+  ASSERT_EQ(found.size(), 1U) << words(found);
+  EXPECT_EQ(found[0].kind, FindingKind::early);
+  EXPECT_EQ(found[0].notes, std::vector{9});
+}
+
+TEST(PairRhythm, OneToOneForThreeToOneComesEarlyInFastNotes) {
+  const auto found = said_of_pair(Beats(3, 2), 1, 0.175);
   ASSERT_EQ(found.size(), 1U) << words(found);
   EXPECT_EQ(found[0].kind, FindingKind::early);
   EXPECT_EQ(found[0].notes, std::vector{9});

@@ -4,6 +4,7 @@
 #include <cmath>
 
 #include "align/run_search.h"
+#include "plain_rhythms.h"
 
 namespace endpin::listen {
 namespace {
@@ -51,27 +52,29 @@ void find_end_before_extra(const Event& e, const Observations& seen, Fine& fine)
   fine.sounds_until_s = static_cast<double>(at) * step;
 }
 
-void read_marginals(const Stage& s, int chosen, double step_s, Fine& fine) {
-  float best = unreached;
-  for (int i = 0; i < s.size(); ++i) {
-    const std::size_t k = static_cast<std::size_t>(i);
-    best = std::max(best, s.forward[k] + s.backward[k]);
-  }
+// Share of the likelihood within 50 ms of a frame.
+double share_near(const std::vector<float>& log_likelihood, int chosen, double step_s) {
+  const float best = *std::max_element(log_likelihood.begin(), log_likelihood.end());
   double all = 0, near = 0;
   const int reach = static_cast<int>(0.05 / step_s);
-  for (int i = 0; i < s.size(); ++i) {
-    const std::size_t k = static_cast<std::size_t>(i);
-    const double share = std::exp(static_cast<double>(s.forward[k] + s.backward[k] - best));
+  for (std::size_t i = 0; i < log_likelihood.size(); ++i) {
+    const double share = std::exp(static_cast<double>(log_likelihood[i] - best));
     all += share;
-    if (std::abs(s.from + i - chosen) <= reach) near += share;
+    if (std::abs(static_cast<int>(i) - chosen) <= reach) near += share;
   }
-  fine.onset_share = all > 0 ? near / all : 0;
+  return all > 0 ? near / all : 0;
 }
 
-std::vector<Fine> read_run(const ScoreModel& score, const Observations& seen, const Run& run) {
-  const double step = seen.sound().step_s;
+double marginal_share(const Stage& s, int chosen, double step_s) {
+  std::vector<float> with(s.forward);
+  for (std::size_t i = 0; i < with.size(); ++i) with[i] += s.backward[i];
+  return share_near(with, chosen - s.from, step_s);
+}
+
+// The best way's frames, −1 for a stage left out, and its score.
+float best_frames(const Run& run, std::vector<int>& frames) {
   const auto& stages = run.stages;
-  std::vector<int> frames(stages.size(), -1);
+  frames.assign(stages.size(), -1);
   std::size_t k = stages.size() - 1;
   int frame = stages.back().from;
   float total = unreached;
@@ -92,6 +95,91 @@ std::vector<Fine> read_run(const ScoreModel& score, const Observations& seen, co
     k -= back;
     frame = before;
   }
+  return total;
+}
+
+// The durations that are written draw a note that is played in another rhythm to where it would
+// stand. Each plain rhythm of two notes is a reading of what sounds between their neighbours: the
+// best sum of a place's likelihood and of how two notes share their time in it.
+class Readings {
+ public:
+  Readings(const ScoreModel& score, const Observations& seen, std::span<const float> onset_evidence,
+           Run& run)
+      : score_(score), seen_(seen), onset_evidence_(onset_evidence), run_(run) {}
+
+  /// Moves stages to where another rhythm than the written one is likelier by its cost. Where what
+  /// sounds tells the place of itself, the place is as sure as that.
+  void compare(std::vector<int>& frames, std::vector<double>& shares) {
+    for (std::size_t k = 1; k + 2 < run_.stages.size(); ++k) {
+      const int from = frames[k - 1], to = frames[k + 1];
+      if (from < 0 || frames[k] < 0 || to < 0 || shares[k] > sure) continue;
+      if (run_.stages[k - 1].extra_after || run_.stages[k].extra_after) continue;
+      likely_ = beginnings_between(score_, seen_, onset_evidence_, run_, k, from, to);
+      const int place = best_place(written_share(k), frames[k] - from);
+      const double share = share_near(likely_, place, seen_.sound().step_s);
+      shares[k] = from + place == frames[k] ? std::max(shares[k], share) : share;
+      frames[k] = from + place;
+    }
+  }
+
+ private:
+  static constexpr double sure = 0.95;
+  static constexpr double spread = 0.045;  // of shares, as of any player (verdicts/pair_rhythm.cpp)
+
+  struct Reading {
+    int place;
+    double score;
+  };
+
+  double written_share(std::size_t k) const {
+    const double first = run_.stages[k - 1].expected_s, second = run_.stages[k].expected_s;
+    return first / (first + second);
+  }
+
+  Reading read_as(double share) const {
+    Reading best{0, static_cast<double>(unreached)};
+    const double length = static_cast<double>(likely_.size() - 1);
+    for (std::size_t i = 0; i < likely_.size(); ++i) {
+      const double z = (static_cast<double>(i) / length - share) / spread;
+      const double score = static_cast<double>(likely_[i]) - 0.5 * z * z;
+      if (score > best.score) best = {static_cast<int>(i), score};
+    }
+    return best;
+  }
+
+  int best_place(double written, int placed) const {
+    const double as_written = read_as(written).score;
+    Reading best{placed, as_written + another_rhythm_cost};
+    for (const double share : plain_shares) {
+      if (!other_rhythm(share, written)) continue;
+      const Reading other = read_as(share);
+      if (other.score > best.score) best = other;
+    }
+    return best.place;
+  }
+
+  const ScoreModel& score_;
+  const Observations& seen_;
+  std::span<const float> onset_evidence_;
+  Run& run_;
+  std::vector<float> likely_;
+};
+
+// Much sounds beside what is written, as where others play: then their beginnings lie everywhere.
+constexpr double much_beside = 0.3;
+
+std::vector<Fine> read_run(const ScoreModel& score, const Observations& seen,
+                           std::span<const float> onset_evidence, Run& run) {
+  const double step = seen.sound().step_s;
+  const auto& stages = run.stages;
+  std::vector<int> frames;
+  const float total = best_frames(run, frames);
+  std::vector<double> shares(stages.size());
+  for (std::size_t i = 0; i < stages.size(); ++i) {
+    if (frames[i] >= 0) shares[i] = marginal_share(stages[i], frames[i], step);
+  }
+  if (seen.beside() < much_beside)
+    Readings(score, seen, onset_evidence, run).compare(frames, shares);
   std::vector<Fine> out;
   for (std::size_t i = 0; i + 1 < stages.size(); ++i) {
     Fine fine;
@@ -110,7 +198,7 @@ std::vector<Fine> read_run(const ScoreModel& score, const Observations& seen, co
       with = std::max(with, stages[i].forward[jj] + stages[i].backward[jj]);
     }
     fine.left_out_margin = static_cast<double>(with - total);
-    if (!fine.left_out) read_marginals(stages[i], frames[i], step, fine);
+    fine.onset_share = shares[i];
     out.push_back(fine);
   }
   return out;
@@ -139,7 +227,7 @@ std::vector<Fine> fine_path(const ScoreModel& score, const Observations& seen,
     Run run = stages_of(score, std::span(placed).subspan(from, to - from), seen.sound().step_s,
                         seen.sound().onset.size());
     search_run(score, seen, onset_evidence, run);
-    const auto part = read_run(score, seen, run);
+    const auto part = read_run(score, seen, onset_evidence, run);
     result.insert(result.end(), part.begin(), part.end());
     from = to;
   }

@@ -39,7 +39,44 @@ class RunSearch {
     for (std::size_t k = stages.size() - 1; k-- > 0;) pass(k, false);
   }
 
+  std::vector<float> beginnings_between(std::size_t k, int from, int to) {
+    const Stage &before = run_.stages[k - 1], &at = run_.stages[k];
+    const std::size_t n = static_cast<std::size_t>(to - from);
+    std::vector<float> total(n + 1, unreached);
+    sum_frames(before, from, to, ringing_into(k - 1));
+    float to_gap = unreached;
+    for (std::size_t j = 1; j < n; ++j) {
+      to_gap = std::max(to_gap, playing_[j - 1] - gap_[j - 1]);
+      total[j] = sounding(before, 0, j, to_gap) + onset_at(at, from + static_cast<int>(j));
+    }
+    sum_frames(at, from, to, ringing_into(k));
+    to_gap = unreached;
+    for (std::size_t i = n; i-- > 1;) {
+      to_gap = std::max(to_gap, playing_[i] - gap_[i]);
+      total[i] += sounding(at, i, n, to_gap);
+    }
+    return total;
+  }
+
  private:
+  // The event that may ring into the beginning of stage `k`; null: none.
+  const Event* ringing_into(std::size_t k) const {
+    const bool rings = k > 0 && !event(run_.stages[k]).repeated && seen_.uses().rings_into;
+    return rings ? &event(run_.stages[k - 1]) : nullptr;
+  }
+
+  // Of the frames from i to j, in which the stage's note sounds to the end or to a gap (`to_gap`:
+  // the best of playing less gap where that may begin), or another tone in its place.
+  float sounding(const Stage& s, std::size_t i, std::size_t j, float to_gap) const {
+    const Event& e = event(s);
+    const bool rest = e.sounding_seconds < 0.95 * e.seconds || e.plucked || s.extra_after;
+    const std::size_t settled = std::min(j, i + settling_frames);
+    const float held = playing_[j] - playing_[settled] + begun_[settled] - begun_[i];
+    const float gapped = to_gap + gap_[j] - playing_[i] - (rest ? 0.0F : gap_cost);
+    const float another = other_[j] - other_[i] - other_cost;
+    return std::max({held, gapped, another});
+  }
+
   const Event& event(const Stage& s) const {
     return score_.events[static_cast<std::size_t>(s.event)];
   }
@@ -113,9 +150,7 @@ class RunSearch {
     Stage& a = run_.stages[k];
     const bool can_skip = k + 2 < run_.stages.size();
     const Stage& last = run_.stages[can_skip ? k + 2 : k + 1];
-    const bool rings = k > 0 && !event(a).repeated && seen_.uses().rings_into;
-    const Event* before = rings ? &event(run_.stages[k - 1]) : nullptr;
-    sum_frames(a, a.from, std::max(last.to, a.to + 1), before);
+    sum_frames(a, a.from, std::max(last.to, a.to + 1), ringing_into(k));
     connect(a, run_.stages[k + 1], a.expected_s, 0, forward, false);
     if (can_skip) {
       Stage& c = run_.stages[k + 2];
@@ -137,8 +172,6 @@ class RunSearch {
   }
 
   void connect(Stage& a, Stage& b, double expected, float cost, bool forward, bool over) {
-    const Event& e = event(a);
-    const bool rest = e.sounding_seconds < 0.95 * e.seconds || e.plucked || a.extra_after;
     const int shortest = std::max(1, static_cast<int>(shortest_note_s / seen_.sound().step_s));
     score_durations(a, b, expected);
     float best = unreached;
@@ -158,11 +191,7 @@ class RunSearch {
         }
         const std::size_t ji = static_cast<std::size_t>(j),
                           bi = static_cast<std::size_t>(frame - b.from);
-        const std::size_t settled = std::min(ji, ai + settling_frames);
-        const float held = playing_[ji] - playing_[settled] + begun_[settled] - begun_[ai];
-        const float gapped = to_gap + gap_[ji] - playing_[ai] - (rest ? 0.0F : gap_cost);
-        const float another = other_[ji] - other_[ai] - other_cost;
-        const float step = std::max({held, gapped, another}) - cost +
+        const float step = sounding(a, ai, ji, to_gap) - cost +
                            durations_[static_cast<std::size_t>(frame - a.from - i)] + b.begins[bi];
         if (forward) {
           const float total = a.forward[ai] + step;
@@ -190,6 +219,12 @@ class RunSearch {
 void search_run(const ScoreModel& score, const Observations& seen,
                 std::span<const float> onset_evidence, Run& run) {
   RunSearch(score, seen, onset_evidence, run).solve();
+}
+
+std::vector<float> beginnings_between(const ScoreModel& score, const Observations& seen,
+                                      std::span<const float> onset_evidence, Run& run,
+                                      std::size_t k, int from, int to) {
+  return RunSearch(score, seen, onset_evidence, run).beginnings_between(k, from, to);
 }
 
 }  // namespace endpin::listen

@@ -14,4 +14,11 @@ constexpr float gap_cost = 1.0F, other_cost = 5.0F;
 void search_run(const ScoreModel& score, const Observations& seen,
                 std::span<const float> onset_evidence, Run& run);
 
+/// How likely stage `k` begins at each frame between the beginnings `from` and `to` of its
+/// neighbours, however long each of the two then lasts: log likelihoods, [frame − from], never at
+/// the ends. O(to − from). REQUIRES: 0 < k, k + 1 < stages; from < to.
+std::vector<float> beginnings_between(const ScoreModel& score, const Observations& seen,
+                                      std::span<const float> onset_evidence, Run& run,
+                                      std::size_t k, int from, int to);
+
 }  // namespace endpin::listen

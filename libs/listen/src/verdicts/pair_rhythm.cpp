@@ -1,17 +1,15 @@
 #include <algorithm>
-#include <array>
 #include <cmath>
+#include <numbers>
 #include <vector>
 
+#include "plain_rhythms.h"
 #include "quantiles.h"
 #include "verdicts/time_findings.h"
 
 namespace endpin::listen {
 namespace {
 
-// What two notes' first may take of their time in plain rhythms.
-constexpr std::array plain_shares{0.25, 1.0 / 3, 0.5, 2.0 / 3, 0.75};
-constexpr double apart = 0.16;  // shares of two rhythms
 constexpr double shortest_s = 0.05, least_shift_s = 0.04;
 // Sure of a beginning makes the note's confidence, and where little was shifted its stroke as well.
 constexpr double sure = 0.8, very_sure = 0.9, sure_between = 0.6, sure_attack = 1, sure_dip_db = 6;
@@ -24,10 +22,9 @@ constexpr double least_spread = 0.03, usual_spread = 0.045, most_spread = 0.06;
 constexpr double placed_within_s = 0.012;
 constexpr std::size_t enough_pairs = 8;
 // How well two notes keep their time together: logarithms.
-constexpr double least_total_spread = 0.05, most_total_spread = 0.085, most_total = 0.25;
-// Another rhythm is said where it is e^5 times as likely as the written one (ours: some 150 pairs
-// are right for one that is played otherwise).
-constexpr double least_likelier = 5, fits_within = 2;
+constexpr double least_total_spread = 0.05, most_total_spread = 0.085;
+// That a single note is stayed on or cut short comes more often (ours).
+constexpr double likelier_than_alone = 2, fits_within = 2;
 
 struct Pair {
   Stride first, second;
@@ -95,19 +92,38 @@ bool can_be_told(const TimeVerdicts& verdicts, const Pair& pair, double shift_s)
          std::min(pair.first.heard_s, pair.second.heard_s) > shortest_s;
 }
 
-// Another plain rhythm than the written one is what was played: the logarithm of the likelihoods'
-// ratio, shares straying normally. The other keeps the time of both; who stays on a note does not,
-// and that is no other rhythm.
+double log_normal(double deviation, double spread) {
+  const double z = deviation / spread;
+  return -0.5 * z * z - std::log(spread * std::sqrt(2 * std::numbers::pi));
+}
+
+// One of the two notes keeps its time, the other is stayed on or cut short, by any share: then
+// their time together tells it.
+double one_note_alone(const Pair& pair, double total_spread) {
+  const double written = pair.written_share(), heard = pair.heard_share();
+  const double second = std::log(written / heard);
+  const double first = std::log((1 - written) / (1 - heard));
+  return std::max(log_normal(pair.total() - first, total_spread),
+                  log_normal(pair.total() - second, total_spread));
+}
+
+// Another plain rhythm than the written one is what was played: logarithms of likelihoods, shares
+// straying normally. Both rhythms keep the time of the two notes alike; who stays on a note does
+// not, and that is no other rhythm.
 bool is_another_rhythm(const Pair& pair, const Player& player) {
-  const double placed = placed_within_s * std::sqrt(1.5) / pair.heard_s();
-  const double spread = std::hypot(player.share, placed);
-  const double from_written = pair.strays() / spread, from_total = pair.total() / player.total;
+  const double placed = placed_within_s / pair.heard_s();
+  const double spread = std::hypot(player.share, placed * std::sqrt(1.5));
+  const double total_spread = std::hypot(player.total, placed * std::sqrt(2.0));
+  const double in_time = log_normal(pair.total(), total_spread);
+  const double as_written = log_normal(pair.strays(), spread);
+  const double alone = one_note_alone(pair, total_spread);
   return std::any_of(plain_shares.begin(), plain_shares.end(), [&](double share) {
-    if (std::abs(share - pair.written_share()) < apart) return false;
-    const double from_other = (pair.heard_share() - share) / spread;
-    const double against = from_other * from_other + from_total * from_total;
-    return std::abs(from_other) <= fits_within &&
-           0.5 * (from_written * from_written - against) >= least_likelier;
+    if (!other_rhythm(share, pair.written_share())) return false;
+    const double from_other = pair.heard_share() - share;
+    const double other = log_normal(from_other, spread);
+    return std::abs(from_other) <= fits_within * spread &&
+           other - as_written >= another_rhythm_cost &&
+           other + in_time - alone >= likelier_than_alone;
   });
 }
 
@@ -118,7 +134,7 @@ void add_pair_rhythm(TimeVerdicts& verdicts) {
   const Player player = player_of(pairs);
   for (const Pair& pair : pairs) {
     const double shift_s = pair.strays() * pair.heard_s();
-    if (std::abs(shift_s) < least_shift_s || std::abs(pair.total()) > most_total) continue;
+    if (std::abs(shift_s) < least_shift_s) continue;
     if (!is_another_rhythm(pair, player)) continue;
     if (can_be_told(verdicts, pair, std::abs(shift_s))) {
       say_early_or_late(verdicts, pair.first.to, shift_s);
