@@ -71,6 +71,7 @@ std::vector<Ablation> ablations() {
       without("soft beginnings", &Evidence::swelling),
       without("what dies away", &Evidence::ringing),
       without("written durations", &Evidence::durations),
+      without("other rhythms read again", &Evidence::readings),
       without("jumps", &Evidence::jumps),
       without("dropping doubtful runs", &Evidence::doubtful_runs),
       without<WithoutSecondPass>("second pass"),
