@@ -9,6 +9,7 @@
 #include "endpin/simulator/sound.h"
 
 #include "mixing.h"
+#include "piano_sound.h"
 
 namespace endpin::evaluation {
 namespace {
@@ -157,6 +158,15 @@ class Companions {
   Random random_;
 };
 
+void play_into(Audio& all, simulator::Performance performance, const char* instrument, int voice,
+               std::uint64_t seed) {
+  if (performance.notes.empty()) return;
+  performance.length = performance.notes.back().offset + Seconds(0.8);
+  const auto sound = synthetic_string(instrument, voice);
+  const auto audio = at_rate(render(performance, *sound, instrument, seed), all.rate);
+  mix_in(all, audio, Seconds(0), 0.1 / std::max(1e-9, rms(audio)));
+}
+
 }  // namespace
 
 std::vector<PlacedNote> placed(const std::vector<measures::TrueNote>& truth) {
@@ -177,15 +187,49 @@ Audio companions(const Timeline& timeline, const std::vector<PlacedNote>& placed
   Audio all = silence(length, rate);
   Companions players(timeline, placed, seed);
   for (std::size_t i = 0; i < parts.size(); ++i) {
-    auto performance = players.play(parts[i]);
-    if (performance.notes.empty()) continue;
-    performance.length = performance.notes.back().offset + Seconds(0.8);
-    const auto voice = synthetic_string(parts[i].instrument, first_voice + static_cast<int>(i));
-    auto audio = at_rate(render(performance, *voice, parts[i].instrument, seed + i), rate);
-    mix_in(all, audio, Seconds(0), 0.1 / std::max(1e-9, rms(audio)));
+    play_into(all, players.play(parts[i]), parts[i].instrument, first_voice + static_cast<int>(i),
+              seed + i);
   }
   all.samples.resize(static_cast<std::size_t>(length.value() * rate));
   return all;
+}
+
+Audio duet_partner(const Timeline& timeline, const std::vector<PlacedNote>& placed, Seconds length,
+                   int rate, int voice, std::uint64_t seed) {
+  Audio all = silence(length, rate);
+  const Part& part = parts[1 + seed % 2];
+  play_into(all, Companions(timeline, placed, seed).play(part), part.instrument, voice, seed);
+  all.samples.resize(static_cast<std::size_t>(length.value() * rate));
+  return all;
+}
+
+Audio piano(const Timeline& timeline, const std::vector<PlacedNote>& placed, Seconds length,
+            int rate, std::uint64_t seed) {
+  constexpr Part hands[] = {
+      {"piano", 36, 52, 0.015}, {"piano", 53, 67, 0.015}, {"piano", 60, 76, 0.015}};
+  Companions players(timeline, placed, seed);
+  std::vector<PianoNote> notes;
+  for (const Part& hand : hands) {
+    for (const PlayedNote& n : players.play(hand).notes) {
+      notes.push_back({n.onset, n.offset, n.midi, std::clamp(70 + 6 * n.level_db, 40.0, 100.0)});
+    }
+  }
+  auto audio = at_rate(piano_sound(std::move(notes), length), rate);
+  audio.samples.resize(static_cast<std::size_t>(length.value() * rate));
+  return audio;
+}
+
+std::vector<Seconds> beat_times(const Timeline& timeline, const std::vector<PlacedNote>& placed,
+                                double quarters_apart) {
+  const Beating beating(timeline, placed);
+  std::vector<Seconds> times;
+  if (!beating.can_tell()) return times;
+  const double end =
+      timeline.notes[static_cast<std::size_t>(placed.back().index)].onset.to_double();
+  double at =
+      std::ceil(timeline.notes[static_cast<std::size_t>(placed.front().index)].onset.to_double());
+  for (; at <= end; at += quarters_apart) times.push_back(Seconds(beating.seconds(at)));
+  return times;
 }
 
 }  // namespace endpin::evaluation

@@ -30,4 +30,18 @@ Audio among(Audio player, Audio others, Decibels below);
 Audio companions(const Timeline& timeline, const std::vector<PlacedNote>& placed, Seconds length,
                  int rate, int first_voice, std::uint64_t seed);
 
+/// A pianist beside one, in the same manner: a bass and two voices of chords, by FluidSynth with
+/// the grand piano of the General MIDI sound font. Empty where that cannot be loaded.
+Audio piano(const Timeline& timeline, const std::vector<PlacedNote>& placed, Seconds length,
+            int rate, std::uint64_t seed);
+
+/// One simulated player beside one: "viola" or "cello", as above.
+Audio duet_partner(const Timeline& timeline, const std::vector<PlacedNote>& placed, Seconds length,
+                   int rate, int voice, std::uint64_t seed);
+
+/// The times of the beats between the first and the last note that was placed: straight lines
+/// between its onsets.
+std::vector<Seconds> beat_times(const Timeline& timeline, const std::vector<PlacedNote>& placed,
+                                double quarters_apart);
+
 }  // namespace endpin::evaluation

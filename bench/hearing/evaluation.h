@@ -28,7 +28,8 @@ struct Settings {
   std::filesystem::path rows;        ///< a CSV of each simulated note and its truth; empty: none
   bool fitting = false;  ///< synthetic voices below 100 alone: what thresholds are chosen on
   std::uint64_t seed = 1;
-  std::vector<std::string> faults;  ///< the names of those to try; empty: all
+  std::vector<std::string> faults;  ///< the names of those to try, or parts of names of
+                                      ///< surroundings; empty: all
   std::optional<int> takes;         ///< of each fault; empty: by `full`
   bool full = false;                ///< the numbers of takes that documentation is made from
   int count(int quick, int documented) const { return full ? documented : quick; }
@@ -156,6 +157,7 @@ Report altered_section(const Settings& settings);
 Report altered_simulated_section(const Settings& settings, const Studio& studio);
 Report beside_section(const Settings& settings);
 Report ensemble_section(const Settings& settings, const Studio& studio);
+Report surroundings_section(const Settings& settings, const Studio& studio);
 Report microphones_section(const Settings& settings, const Studio& studio);
 Report low_notes_section(const Settings& settings, const Studio& studio);
 Report wrong_pieces_section(const Settings& settings, const Studio& studio);

@@ -155,6 +155,7 @@ int main(int count, char** words) {
       {"beside", [&] { return recorded ? beside_section(settings) : Report{}; }},
       {"ensemble", in_studio(ensemble_section)},
       {"microphones", in_studio(microphones_section)},
+      {"surroundings", in_studio(surroundings_section)},
       {"low", in_studio(low_notes_section)},
       {"pieces", in_studio(wrong_pieces_section)},
       {"backing", in_studio(backing_section)},

@@ -10,8 +10,9 @@
 
 #include "endpin/simulator/random.h"
 
+#include "loudness.h"
+
 namespace endpin::simulator {
-namespace {
 
 double loudness(const Audio& audio) {
   const auto block = static_cast<std::size_t>(audio.rate / 20);
@@ -27,6 +28,8 @@ double loudness(const Audio& audio) {
   std::sort(powers.begin(), powers.end());
   return std::sqrt(powers[powers.size() * 7 / 10]);
 }
+
+namespace {
 
 /// After the direct sound: noise that decays and darkens.
 std::vector<float> room_tail(int rate, double t60, std::uint64_t seed) {
