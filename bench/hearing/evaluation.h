@@ -157,6 +157,7 @@ Report altered_section(const Settings& settings);
 Report altered_simulated_section(const Settings& settings, const Studio& studio);
 Report beside_section(const Settings& settings);
 Report ensemble_section(const Settings& settings, const Studio& studio);
+Report etudes_section(const Settings& settings, const Studio& studio);
 Report surroundings_section(const Settings& settings, const Studio& studio);
 Report microphones_section(const Settings& settings, const Studio& studio);
 Report low_notes_section(const Settings& settings, const Studio& studio);

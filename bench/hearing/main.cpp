@@ -156,6 +156,7 @@ int main(int count, char** words) {
       {"ensemble", in_studio(ensemble_section)},
       {"microphones", in_studio(microphones_section)},
       {"surroundings", in_studio(surroundings_section)},
+      {"etudes", in_studio(etudes_section)},
       {"low", in_studio(low_notes_section)},
       {"pieces", in_studio(wrong_pieces_section)},
       {"backing", in_studio(backing_section)},

@@ -60,6 +60,7 @@ Audio piano_sound(std::vector<PianoNote> notes, Seconds length) {
   };
   for (const Key& key : keys_of(notes)) {
     play_until(key.at_s);
+    if (done == out.samples.size()) break;
     if (key.velocity > 0) {
       fluid_synth_noteon(synth.get(), 0, key.midi, key.velocity);
     } else {

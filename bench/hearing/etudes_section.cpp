@@ -1,0 +1,55 @@
+#include <fmt/format.h>
+
+#include "endpin/simulator/random.h"
+
+#include "etude.h"
+#include "evaluation.h"
+#include "played_right.h"
+
+namespace endpin::evaluation {
+namespace {
+
+using namespace simulator;
+
+constexpr double minutes = 3;
+
+Take etude_take(EtudeKind kind, Condition condition, int i, std::uint64_t seed,
+                const Studio& studio) {
+  TakeOptions options;
+  options.instrument = i % 2 == 0 ? "violin" : "cello";
+  options.player = i % 3 == 0 ? professional() : good_student();
+  options.condition = condition;
+  options.recorded = i % 2 == 1;
+  Random random(seed);
+  const double bpm = random.uniform(100, 132) * (kind == EtudeKind::stopping ? 0.6 : 1);
+  const int bars = static_cast<int>(minutes * bpm / 4);
+  const auto timeline = etude(kind, options.instrument, bars, bpm, seed);
+  auto take = studio.play(timeline, plan_of(kind, timeline), options, seed);
+  take.name = fmt::format("{}, {}", name(kind), take.name);
+  return take;
+}
+
+}  // namespace
+
+/// Etudes of three minutes played right: no rest in which to find one's place again.
+Report etudes_section(const Settings& settings, const Studio& studio) {
+  Report report;
+  for (const auto kind :
+       {EtudeKind::running, EtudeKind::crossing, EtudeKind::stopping, EtudeKind::trilling}) {
+    for (const auto condition : {Condition::room, Condition::hall, Condition::phone_10}) {
+      RightTally tally;
+      const auto on = fmt::format("etude: {}, {}", name(kind), name(condition));
+      for (int i = 0; i < settings.takes.value_or(settings.count(2, 10)); ++i) {
+        const auto take = etude_take(kind, condition, i,
+                                     settings.seed * 1000 + 300 + static_cast<unsigned>(i), studio);
+        count_right(fmt::format("{}, {}", on, take.name), take.timeline,
+                    truth_by_index(take.performance), hear_take(take.timeline, take.audio).hearing,
+                    DrawnOver::takes, tally, report);
+      }
+      add_right_figures(on, tally, settings, report, true);
+    }
+  }
+  return report;
+}
+
+}  // namespace endpin::evaluation
