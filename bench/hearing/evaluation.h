@@ -29,7 +29,7 @@ struct Settings {
   bool fitting = false;  ///< synthetic voices below 100 alone: what thresholds are chosen on
   std::uint64_t seed = 1;
   std::vector<std::string> faults;  ///< the names of those to try, or parts of names of
-                                      ///< surroundings; empty: all
+                                    ///< surroundings; empty: all
   std::optional<int> takes;         ///< of each fault; empty: by `full`
   bool full = false;                ///< the numbers of takes that documentation is made from
   int count(int quick, int documented) const { return full ? documented : quick; }
