@@ -104,7 +104,7 @@ void add_hiss(Audio& audio, Decibels snr, std::uint64_t seed) {
 
 void voice_processing(Audio& audio) {
   constexpr double window_s = 0.032, gate_below_db = 30, closes_s = 0.03;
-  constexpr float too_much = 1.5F, least = 0.05F;
+  constexpr float too_much = 3, least = 0.05F;
   const double open = loudness(audio) * amplitude(Decibels(-gate_below_db));
   Frames frames(audio, 2 * static_cast<std::size_t>(window_s * audio.rate / 2));
   const std::size_t bins = frames.spectra.empty() ? 0 : frames.spectra.front().size();

@@ -19,8 +19,8 @@ void add_offset(Audio& audio, double offset);
 void add_hiss(Audio& audio, Decibels snr, std::uint64_t seed);
 
 /// What a telephone's software does to all that is no voice: spectral subtraction (Boll 1979) of
-/// the quietest tenth of each frequency, by half as much again, and a gate that closes 30 dB below
-/// the parts that sound.
+/// three times the quietest tenth of each frequency, which is a little more than the mean of noise,
+/// and a gate that closes 30 dB below the parts that sound.
 void voice_processing(Audio& audio);
 
 /// A tape whose speed swings by ± `share`, `rate` times a second.
