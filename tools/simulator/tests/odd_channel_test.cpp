@@ -56,7 +56,7 @@ TEST(OddChannel, NoiseLinesAndDronesStandAtTheirDistance) {
 TEST(OddChannel, AVoiceProcessorLeavesTonesAndTakesNoise) {
   auto audio = tone(440, 2);
   audio.samples.resize(3 * 44100);
-  add_hiss(audio, Decibels(20), 1);
+  add_hiss(audio, Decibels(25), 1);
   const auto before = audio;
   voice_processing(audio);
   EXPECT_NEAR(level_db(audio, 0.3, 0.8), level_db(before, 0.3, 0.8), 1);
