@@ -2,6 +2,7 @@
 
 #include <fmt/format.h>
 
+#include "error_owners.h"
 #include "oracle.h"
 #include "stage_tally.h"
 
@@ -11,9 +12,9 @@ namespace {
 using namespace measures;
 
 // How each told stage did on one group of takes.
-using Told_tallies = std::map<Told, StageTally>;
+using ToldTallies = std::map<Told, StageTally>;
 
-void add_group(const std::string& group, const Told_tallies& told, const Settings& settings,
+void add_group(const std::string& group, const ToldTallies& told, const Settings& settings,
                Report& report) {
   for (const auto& [stage, tally] : told) {
     add_stage_figures(fmt::format("budget, {}: {}", group, name(stage)), tally, settings, report);
@@ -21,7 +22,7 @@ void add_group(const std::string& group, const Told_tallies& told, const Setting
 }
 
 // What each stage's errors cost: told the truth instead of what it finds, all after it as shipped.
-void add_owned(const std::string& group, const Told_tallies& told, const Settings& settings,
+void add_owned(const std::string& group, const ToldTallies& told, const Settings& settings,
                Report& report) {
   for (const auto& by : compared) {
     const StageTally* before = nullptr;
@@ -45,7 +46,7 @@ void count_recordings(const Settings& settings, Report& report) {
     const auto recording = read_recording(settings.recordings / folder);
     if (!recording) continue;
     const auto playing = playing_of(recording->truth, recording->timeline.notes.size());
-    Told_tallies told;
+    ToldTallies told;
     for (const Told stage : all_told) {
       Oracle oracle(playing, stage);
       const auto hearing =
@@ -71,21 +72,24 @@ Report budget_section(const Settings& settings, const Studio& studio) {
   Report report;
   count_recordings(settings, report);
   std::vector<std::string> groups;
-  std::map<std::string, Told_tallies> tallies;
+  std::map<std::string, ToldTallies> tallies;
+  std::map<std::string, ErrorOwners> owners;
   each_stage_take(settings, studio, settings.takes.value_or(settings.count(4, 30)),
                   [&](const std::string& group, const Take& take) {
                     if (!tallies.contains(group)) groups.push_back(group);
                     const auto playing = playing_of(take.performance);
+                    std::map<Told, Hearing> told;
                     for (const Told stage : all_told) {
                       Oracle oracle(playing, stage);
-                      const auto hearing =
-                          hear_staged_take(take.timeline, take.audio, oracle.options());
-                      count_stage(take, hearing, tallies[group][stage]);
+                      told[stage] = hear_staged_take(take.timeline, take.audio, oracle.options());
+                      count_stage(take, told[stage], tallies[group][stage]);
                     }
+                    owners[group].add(take, told, report);
                   });
   for (const auto& group : groups) {
     add_group(group, tallies[group], settings, report);
     add_owned(group, tallies[group], settings, report);
+    owners[group].add_figures(fmt::format("budget, {}: whose error a finding is", group), report);
   }
   return report;
 }

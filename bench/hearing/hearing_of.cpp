@@ -10,6 +10,7 @@
 #include "endpin/listen/listen.h"
 
 #include "evaluation.h"
+#include "heartbeat.h"
 
 namespace endpin::evaluation {
 namespace {
@@ -38,6 +39,7 @@ Heard hear_take(const Timeline& timeline, const Audio& audio) {
   cost.sound_s += audio.duration().value();
   cost.cpu_s += heard.cpu_s;
   ++cost.takes;
+  beat();
   return heard;
 }
 

@@ -13,6 +13,8 @@
 
 #include "commit.h"
 #include "evaluation.h"
+#include "heartbeat.h"
+#include "section_times.h"
 
 /// endpin-bench-hearing [RECORDINGS] [--full] [--seed N] [--only SECTION]… [--cache DIR]
 ///                      [--fault NAME]… [--takes N] [--failures N] [--markdown FILE] [--keep
@@ -71,6 +73,8 @@ Words read_words(int count, char** words) {
     else
       read.settings.recordings = word;
   }
+  // Hours are not thrown away.
+  if (read.settings.full && read.parts.empty()) read.parts = read.settings.cache / "hearing-parts";
   return read;
 }
 
@@ -79,11 +83,13 @@ struct Part {
   std::string text, markdown;
 };
 
-Part measured(const std::string& name, const std::function<Report()>& section,
-              std::size_t failures) {
+Part measured(const std::string& name, const std::function<Report()>& section, std::size_t failures,
+              measures::SectionTimes& times) {
+  begin_heartbeat(name, times.seconds(name));
   const auto begin = std::chrono::steady_clock::now();
   const auto report = section();
   const std::chrono::duration<double> spent = std::chrono::steady_clock::now() - begin;
+  times.remember(name, spent.count());
   Part part;
   part.text =
       fmt::format("\n== {} ({:.0f} s)\n{}", name, spent.count(), measures::text(report.figures));
@@ -96,6 +102,12 @@ Part measured(const std::string& name, const std::function<Report()>& section,
     part.text += fmt::format("    {}\n", report.failures[i]);
   }
   return part;
+}
+
+// What a section's length depends on.
+std::string length_of(const Settings& s) {
+  return fmt::format("{} {} {} {}", s.full ? "full" : "quick", s.takes.value_or(-1), s.fitting,
+                     fmt::join(s.faults, ","));
 }
 
 // All that a section's figures depend on. What an uncommitted tree measured is never taken up.
@@ -170,16 +182,30 @@ int main(int count, char** words) {
        [&] { return settings.full || !read.only.empty() ? in_studio(hour_section)() : Report{}; }}};
   fmt::print("commit {}, seed {}, {}\n", built_from(), settings.seed,
              settings.full ? "documented numbers" : "quick numbers");
-  std::string tables;
+  measures::SectionTimes times(settings.cache / "hearing-times.txt", length_of(settings));
+  std::vector<std::string> ahead;
   for (const auto& [name, section] : sections) {
     const bool wanted =
         read.only.empty() || std::find(read.only.begin(), read.only.end(), name) != read.only.end();
-    if (!wanted) continue;
+    if (wanted) ahead.push_back(name);
+  }
+  const auto is_ahead = [&](const char* name) {
+    return std::find(ahead.begin(), ahead.end(), name) != ahead.end();
+  };
+  std::string tables;
+  for (const auto& [name, section] : sections) {
+    if (!is_ahead(name)) continue;
     auto part = kept(read.parts, name, key);
     if (!part) {
-      part = measured(name, section, read.failures);
+      std::vector<std::string> to_measure;
+      for (const auto& other : ahead) {
+        if (!kept(read.parts, other, key)) to_measure.push_back(other);
+      }
+      fmt::print(stderr, "{} begins; {}\n", name, times.left(to_measure));
+      part = measured(name, section, read.failures, times);
       keep(read.parts, name, key, *part);
     }
+    std::erase(ahead, name);
     fmt::print("{}", part->text);
     std::fflush(stdout);
     tables += part->markdown;

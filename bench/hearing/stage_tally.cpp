@@ -10,6 +10,7 @@
 #include "endpin/simulator/channel.h"
 
 #include "ensemble.h"
+#include "heartbeat.h"
 #include "onset_errors.h"
 
 namespace endpin::evaluation {
@@ -73,6 +74,7 @@ Hearing hear_staged_take(const Timeline& timeline, const Audio& audio,
   const AudioView view{audio.samples, static_cast<double>(audio.rate)};
   Hearing hearing = listen::hear_staged(std::span(&timeline, 1), view, options);
   add_findings(hearing, std::span(&timeline, 1));
+  beat();
   return hearing;
 }
 
