@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <numeric>
 #include <span>
 
 #include <fmt/format.h>
@@ -43,6 +44,11 @@ Share ends_that_hold(const std::vector<NoteError>& errors) {
     share.hits += offset_holds(e) ? 1 : 0;
   }
   return share;
+}
+
+double cases_of(const std::vector<Share>& shares) {
+  return std::accumulate(shares.begin(), shares.end(), 0.0,
+                         [](double sum, const Share& share) { return sum + share.cases; });
 }
 
 constexpr Condition conditions[] = {Condition::clean, Condition::room, Condition::hall,
@@ -143,9 +149,8 @@ void each_stage_take(const Settings& settings, const Studio& studio, int of,
 void add_stage_figures(const std::string& on, const StageTally& tally, const Settings& settings,
                        Report& report) {
   for (const auto& [what, part, of] : compared) {
-    double cases = 0;
-    for (const auto& share : tally.*part) cases += share.cases;
-    if (cases > 0) report.add(share_figure(on, what, tally.*part, of, settings.seed));
+    if (cases_of(tally.*part) > 0)
+      report.add(share_figure(on, what, tally.*part, of, settings.seed));
   }
   if (tally.cents.empty()) return;
   report.add({on, "median error of pitch", median(tally.cents), "cents",
@@ -167,9 +172,7 @@ Figure difference_figure(std::string on, const Compared& by, const StageTally& b
       std::min(a.size(), b.size()),
       [&](const std::vector<std::size_t>& which) { return drawn(b, which) - drawn(a, which); },
       seed);
-  double cases = 0;
-  for (const auto& share : a) cases += share.cases;
-  figure.n = static_cast<int>(std::lround(cases));
+  figure.n = static_cast<int>(std::lround(std::min(cases_of(a), cases_of(b))));
   figure.of = by.of;
   return figure;
 }
