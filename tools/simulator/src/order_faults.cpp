@@ -35,6 +35,7 @@ bool doubled(Edit& edit) {
   edit.plan.intents.insert(edit.plan.intents.begin() + static_cast<std::ptrdiff_t>(*i) + 1, again);
   edit.expect(FindingKind::extra, indices(*i, *i + 2));
   edit.tolerate(FindingKind::short_held, {static_cast<int>(*i)});
+  edit.tolerate(FindingKind::not_separated, {static_cast<int>(*i)});  // the second goes on
   return true;
 }
 

@@ -12,6 +12,7 @@ namespace {
 
 constexpr double shortest_step_s = 0.05;  // two onsets never come closer: a hand needs as long
 constexpr double tail_s = 0.8;            // silence after the last note
+constexpr double half_semitone = 50;      // cents
 constexpr double vibrato_from_s = 0.35;   // shorter notes get none: two cycles at 5.5 Hz
 
 /// The time of each intent's beat, and of any place between them.
@@ -99,10 +100,17 @@ class Musician {
     played.level_db = random_.within(player_.level_spread_db, 2 * player_.level_spread_db);
     const double own = random_.within(player_.finger_cents, 2 * player_.finger_cents);
     const double tuning = strings_[static_cast<std::size_t>((intent.string - 1) & 3)];
-    played.cents = intent.cents + tuning + (played.open ? 0 : own);
+    played.cents = off_pitch(intent, tuning + (played.open ? 0 : own));
     const double attack = random_.within(player_.attack_spread_s, player_.attack_s);
     played.attack_s = std::max(0.012, intent.attack_s.value_or(player_.attack_s) + attack);
     return played;
+  }
+
+  // What is off on purpose stays nearer to its own pitch than to the next semitone.
+  static double off_pitch(const Intent& intent, double error) {
+    if (intent.cents == 0) return error;
+    if (intent.cents_are_all) return intent.cents;
+    return std::clamp(intent.cents + error, -half_semitone, half_semitone);
   }
 
   void set_onset(std::size_t i) {

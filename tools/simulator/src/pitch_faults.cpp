@@ -69,6 +69,7 @@ bool one_note_off(Edit& edit, double sign, FindingKind kind) {
   });
   if (!i) return false;
   edit.intent(*i).cents = sign * edit.random.uniform(45, 55);
+  edit.intent(*i).cents_are_all = true;  // else it may be right again, or a semitone off
   edit.expect(kind, {static_cast<int>(*i)});
   return true;
 }

@@ -1,5 +1,6 @@
 #include "endpin/simulator/faults.h"
 
+#include <cmath>
 #include <set>
 
 #include <gtest/gtest.h>
@@ -54,6 +55,25 @@ TEST(Faults, AMissedNoteIsMissingInTheTruth) {
   const int missing = plan->findings[0].notes[0];
   EXPECT_EQ(played.truth[static_cast<std::size_t>(missing)].state, NoteState::missed);
   EXPECT_EQ(played.notes.size() + 1, tune.notes.size());
+}
+
+// Past every verdict's threshold (35 cents) and nearer to its own pitch than to the next semitone.
+TEST(Faults, ANoteThatIsOffIsOffWhoeverPlays) {
+  for (const auto fault : {Fault::flat_note, Fault::sharp_note, Fault::one_finger_low}) {
+    std::uint64_t seed = 0;
+    Timeline tune;
+    const auto plan = some_plan(fault, seed, tune);
+    ASSERT_TRUE(plan);
+    for (std::uint64_t player = 0; player < 20; ++player) {
+      const auto played = perform(tune, *plan, beginner(), player);
+      for (const int i : plan->findings[0].notes) {
+        const double off = std::abs(played.notes[static_cast<std::size_t>(i)].cents);
+        const bool single = fault != Fault::one_finger_low;
+        EXPECT_GE(off, single ? 45 : 15) << name(fault);
+        EXPECT_LE(off, single ? 55 : 50) << name(fault);
+      }
+    }
+  }
 }
 
 TEST(Faults, ARestartPlaysTheNotesGoneBackToTwiceAndCountsTheSecondTime) {

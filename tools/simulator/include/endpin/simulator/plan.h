@@ -17,6 +17,7 @@ struct Intent {
   double length = 1;     ///< quarters
   int midi = 60;
   double cents = 0;                ///< off on purpose, on top of the player's own error
+  bool cents_are_all = false;      ///< … and not on top of it: `cents` is what sounds
   std::optional<double> hold;      ///< share of its length that sounds; empty: as the player does
   bool joined = false;             ///< goes on in the bow stroke of the intent before it
   double delay_s = 0;              ///< moves this onset alone
