@@ -96,6 +96,34 @@ TEST(Slurs, StrokesOfTheirOwnAreHeardOnOneString) {
   EXPECT_EQ(said(h, tune), Kinds{FindingKind::slur_not_played});
   sound(h, 5).attack = 0.5;
   EXPECT_EQ(said(h, tune), Kinds{});
+  sound(h, 4).gap = Seconds(0.09);  // a soft stroke, but after a silence
+  EXPECT_EQ(said(h, tune), Kinds{FindingKind::slur_not_played});
+}
+
+// Of more than two, single strokes may be softer.
+TEST(Slurs, OfThreeNotesStrokesMustBeLikelyThroughout) {
+  Tune tune = with_slur(melody);
+  tune.timeline.notes[6].slur_id = 1;
+  Hearing h = as_written(tune);
+  sound(h, 5).dip = Decibels(15);
+  sound(h, 5).attack = 2.5;
+  sound(h, 6).dip = Decibels(9);
+  sound(h, 6).attack = 1.2;
+  EXPECT_EQ(said(h, tune), Kinds{FindingKind::slur_not_played});
+  sound(h, 6).dip = Decibels(3);
+  EXPECT_EQ(said(h, tune), Kinds{});
+}
+
+// The bow that rests lets the tone die away well before the next begins; one that turns, and a
+// string that is left for another, do not.
+TEST(Slurs, ToneThatDiesAwayBeforeTheNextIsAGap) {
+  const Tune tune = with_slur(melody);
+  Hearing h = as_written(tune);
+  sound(h, 4).fall = Decibels(9);
+  sound(h, 5).dip = Decibels(11);
+  EXPECT_EQ(said(h, tune), Kinds{FindingKind::gap_in_slur});
+  sound(h, 4).fall = Decibels(4);
+  EXPECT_EQ(said(h, tune), Kinds{});
 }
 
 // The tone breaks off in the best of slurs where the bow changes the string.
@@ -171,6 +199,40 @@ TEST(Lengths, FallTellsABowThatStaysFromOneThatLeaves) {
     return f.kind == FindingKind::not_separated && f.notes == std::vector{8};
   });
   EXPECT_TRUE(told);
+}
+
+// Nothing follows the last note by which to hear how long it ought to be, but what is written.
+TEST(Lengths, ALastNoteEndsWhereItIsDue) {
+  const Tune tune(melody);
+  const auto kinds_with_last_for = [&](double beats, double file_s) {
+    Recording r(file_s);
+    for (std::size_t i = 0; i < melody.size(); ++i) {
+      const double length = (i + 1 == melody.size() ? beats : 0.95) * beat_s;
+      r.add({0.5 + beat_s * static_cast<double>(i), length, static_cast<double>(melody[i])});
+    }
+    return said(hear_one(tune, r), tune);
+  };
+  const double end_s = 0.5 + beat_s * static_cast<double>(melody.size());
+  EXPECT_EQ(kinds_with_last_for(0.4, end_s + 1), Kinds{FindingKind::short_held});
+  EXPECT_EQ(kinds_with_last_for(0.95, end_s + 1), Kinds{});
+  // The recording was stopped while it sounded: nobody knows.
+  EXPECT_EQ(kinds_with_last_for(0.4, end_s - 0.58 * beat_s), Kinds{});
+}
+
+TEST(Lengths, AShortNoteBeginsSurelyAndNothingElseFillsItsTime) {
+  const Tune tune(melody);
+  Hearing h = as_written(tune);
+  HeardNote& n = sound(h, 4);
+  n.offset = n.onset + Seconds(0.25);
+  n.sounding_ratio = 0.37;
+  n.gap = Seconds(0.4);
+  n.fall = Decibels(25);
+  n.attack = 0;
+  n.dip = Decibels(3);  // it may have been placed late
+  EXPECT_EQ(said(h, tune), Kinds{});
+  n.attack = 2;
+  h.extra.push_back({n.onset + Seconds(0.3), n.onset + Seconds(0.6), 60, 4});
+  EXPECT_EQ(said(h, tune), Kinds{FindingKind::extra});
 }
 
 // A telephone that is set for silence lets the first moment through loud and then turns it down.

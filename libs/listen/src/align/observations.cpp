@@ -131,6 +131,16 @@ void Observations::find_ringing() {
   }
 }
 
+double Observations::silent_share(double from_s, double to_s) const {
+  const auto at = [&](double s) {
+    return std::min(frames(), static_cast<std::size_t>(std::max(0.0, s) / step_s()));
+  };
+  const std::size_t from = at(from_s), to = at(to_s);
+  std::size_t silent = 0;
+  for (std::size_t f = from; f < to; ++f) silent += quiet(f) || ringing(f);
+  return to > from ? static_cast<double>(silent) / static_cast<double>(to - from) : 1;
+}
+
 void Observations::find_swelling() {
   constexpr float heard_below_db = 8, surely_below_db = 16, lifted_db = 3;
   const std::size_t back = static_cast<std::size_t>(0.12 / step_s());

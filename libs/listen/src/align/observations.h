@@ -43,6 +43,9 @@ class Observations {
   bool quiet(std::size_t frame) const { return quiet_[frame] != 0; }
   /// What sounds is dying away: a room or a string after the bow has left it.
   bool ringing(std::size_t frame) const { return ringing_[frame] != 0; }
+  /// Share of the time between two times in which it is quiet or only rings. 1 where none lies
+  /// there.
+  double silent_share(double from_s, double to_s) const;
   /// 0…1: how much sounds strongly beside the pitch that stands out, in the mean of the take.
   double beside() const { return beside_; }
   double playing_level_db() const { return playing_level_db_; }

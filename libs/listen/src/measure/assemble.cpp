@@ -21,6 +21,9 @@ constexpr double surely_left_out = -3.0;  // log odds of being played (ours)
 constexpr std::size_t looked_before = 24, looked_after = 3,
                       looked_near = 6;  // events around a jump (ours)
 
+constexpr double hardly_there_s = 0.06, there_s = 0.12, sure_enough = 0.6, doubtful = 0.5,
+                 mostly = 0.5;        // ours
+constexpr double before_due_s = 0.1;  // a last note that is that much shorter ends of itself (ours)
 constexpr int furthest_left_out = 48;  // events: further on it is rather another place (ours)
 
 class Assembly {
@@ -72,10 +75,8 @@ class Assembly {
     }
     if (n.heard) n.attempts.push_back({n.heard->onset, n.heard->offset.value_or(n.heard->onset)});
     const std::size_t last = last_event_of(i, n);
-    const double offset = a_.events[last].sounds_until_s, next = a_.events[last].next_s;
-    const Tone tone =
-        measure_tone(a_.seen, event(i), n.midi, f.onset_s, std::min(offset, f.next_s + 0.0),
-                     a_.shift_cents, judge_.nearby(i));
+    const double next = a_.events[last].next_s;
+    const auto [tone, offset, sure] = tone_in_place(i, last, n.midi);
     HeardNote heard;
     heard.onset = Seconds(f.onset_s);
     heard.offset = Seconds(offset);
@@ -104,7 +105,41 @@ class Assembly {
     }
     if (!event(i).plucked) add_length(i, last, n, heard.offset->value(), next, heard);
     heard.confidence = NoteJudge::confidence(f, n.midi, tone);
+    if (!sure) heard.confidence = std::min(heard.confidence, doubtful);
     n.heard = heard;
+  }
+
+  struct Placed {
+    Tone tone;
+    double until_s = 0;
+    bool sure = true;  ///< that it begins where it was placed
+  };
+
+  Tone tone_until(std::size_t i, int midi, double until_s) const {
+    return measure_tone(a_.seen, event(i), midi, a_.events[i].onset_s, until_s, a_.shift_cents,
+                        judge_.nearby(i));
+  }
+
+  std::optional<double> end_of_tone(std::size_t i, int midi, double before_s) const {
+    if (!a_.seen.uses().tone_end) return std::nullopt;
+    return tone_end(a_.seen, midi, a_.events[i].onset_s, before_s, a_.shift_cents);
+  }
+
+  // What sounded in a note's place, and until when. The alignment may have taken a tone that is off
+  // its pitch for none, and a silence or another tone after it for the note: where its partials end
+  // tells more then.
+  Placed tone_in_place(std::size_t i, std::size_t last, int midi) const {
+    const Fine& f = a_.events[i];
+    const double until = a_.events[last].sounds_until_s;
+    const Placed placed{tone_until(i, midi, std::min(until, f.next_s)), until};
+    const bool empty = until - f.onset_s < hardly_there_s && f.next_s - f.onset_s > there_s;
+    if (!empty && NoteJudge::confidence(f, midi, placed.tone) > sure_enough) return placed;
+    if (last != i || event(i).pitches.size() != 1 || !event(i).held.empty()) return placed;
+    const auto end = end_of_tone(i, midi, f.next_s);
+    if (!end || *end - f.onset_s < there_s || (!empty && *end > until - there_s)) return placed;
+    if (a_.seen.silent_share(f.onset_s, *end) > mostly) return placed;
+    const Placed own{tone_until(i, midi, *end), *end, !empty};
+    return empty || NoteJudge::stands_out(own.tone) ? own : placed;
   }
 
   // Others play in the room: much sounds beside what is written, or more notes than a ringing
@@ -131,26 +166,47 @@ class Assembly {
   void refine_end(std::size_t i, std::size_t last, int midi, HeardNote& heard) const {
     const Fine& f = a_.events[i];
     const bool alone = last == i && event(i).pitches.size() == 1 && event(i).held.empty();
-    if (!alone || f.another_tone || event(i).plucked || i + 1 == a_.events.size()) return;
-    if (!a_.seen.uses().tone_end) return;
+    if (!alone || f.another_tone || event(i).plucked) return;
+    if (i + 1 == a_.events.size()) return end_before_due(i, midi, heard);
     const Fine& next = a_.events[i + 1];
     if (next.extra_before || next.jumped_to || event(i + 1).slurred) return;
-    const auto end = tone_end(a_.seen, midi, f.onset_s, f.next_s, a_.shift_cents);
+    const auto end = end_of_tone(i, midi, f.next_s);
     if (end) heard.offset = Seconds(*end);
+  }
+
+  // The last note may end before it is due; where it ends later, nothing follows by which to judge.
+  void end_before_due(std::size_t i, int midi, HeardNote& heard) const {
+    const double due =
+        due_s(i, written_s(i, h_.notes[static_cast<std::size_t>(event(i).notes.front())]));
+    const auto end = end_of_tone(i, midi, due);
+    if (end && *end < due - before_due_s) heard.offset = std::min(*heard.offset, Seconds(*end));
   }
 
   void add_length(std::size_t i, std::size_t last, const NoteHearing& n, double offset, double next,
                   HeardNote& heard) const {
     const double real = offset - a_.events[i].onset_s;
-    const double per_quarter = beats_[i].seconds_per_written * event(i).seconds / quarters_of(i);
+    const double written = written_s(i, n);
     if (!sounds_past(a_.seen, n.midi, a_.events[i].onset_s, offset, next)) {
-      heard.sounding_ratio = real / std::max(0.02, n.duration.to_double() * per_quarter);
+      heard.sounding_ratio = real / std::max(0.02, written);
     }
     const bool goes_on = last + 1 < a_.events.size() && !a_.events[last + 1].jumped_to;
     if (goes_on) heard.gap = Seconds(next - offset);
-    if (const auto fall = fall_before_next(a_.seen, n.midi, a_.events[i].onset_s, next)) {
+    const double until = last + 1 < a_.events.size() ? next : due_s(i, written);
+    if (const auto fall = fall_before_next(a_.seen, n.midi, a_.events[i].onset_s, until)) {
       heard.fall = Decibels(*fall);
     }
+  }
+
+  // What a note lasts as written, at the tempo around it.
+  double written_s(std::size_t i, const NoteHearing& n) const {
+    const double per_quarter = beats_[i].seconds_per_written * event(i).seconds / quarters_of(i);
+    return n.duration.to_double() * per_quarter;
+  }
+
+  // Where the last note ought to end: what is written says so, as nothing follows it.
+  double due_s(std::size_t i, double written) const {
+    const double end = static_cast<double>(a_.seen.frames()) * a_.seen.step_s();
+    return std::min(end, a_.events[i].onset_s + written);
   }
 
   double quarters_of(std::size_t i) const {

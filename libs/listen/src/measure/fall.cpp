@@ -32,17 +32,20 @@ std::size_t frame_at(const Observations& seen, double s) {
   return std::min(seen.frames() - 1, static_cast<std::size_t>(s / seen.step_s()));
 }
 
-// The level that the tone seldom exceeds between two times.
 double loudness(const Observations& seen, double from_s, double to_s) {
+  return level_not_exceeded(seen, from_s, to_s, loud_share);
+}
+
+}  // namespace
+
+double level_not_exceeded(const Observations& seen, double from_s, double to_s, double share) {
   std::vector<double> levels;
   for (std::size_t f = frame_at(seen, from_s); f <= frame_at(seen, to_s); ++f) {
     levels.push_back(level_at(seen, f));
   }
   if (levels.empty()) return seen.floor_db();
-  return quantile(std::move(levels), loud_share);
+  return quantile(std::move(levels), share);
 }
-
-}  // namespace
 
 std::optional<double> fall_before_next(const Observations& seen, int midi, double onset_s,
                                        double next_s) {

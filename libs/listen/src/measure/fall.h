@@ -6,6 +6,10 @@
 
 namespace endpin::listen {
 
+/// The level in decibels that `share` (0…1) of the frames between two times do not exceed; of the
+/// floor where there are none.
+double level_not_exceeded(const Observations& seen, double from_s, double to_s, double share);
+
 /// Decibels by which `midi` has sunk shortly before the next note begins, below what it sounded
 /// like in its place; where its pitch is no longer there it has sunk to the noise. A bow that stays
 /// on the string loses a little; silence, rooms and ringing strings lose more the longer they last.

@@ -17,6 +17,8 @@ class NoteJudge {
   NoteState judge(std::size_t i, int midi, const Tone& tone) const;
   /// Heard, though some other tone stands out through most of it: others play as well.
   static bool another_leads(const Tone& tone);
+  /// The written pitch explains what sounds better than any other does.
+  static bool stands_out(const Tone& tone);
   /// The note's place was kept, but nothing of it sounded between its neighbours.
   bool nothing_there(std::size_t i, int midi) const;
   /// Nothing of an event that was left out sounds between two times, which hold its neighbours.
@@ -34,6 +36,8 @@ class NoteJudge {
  private:
   const Event& event(std::size_t i) const { return a_.event(i); }
   bool is_wrong(std::size_t i, const Tone& tone) const;
+  double softer_db(std::size_t i, double share) const;
+  bool only_noise(std::size_t i, int midi) const;
   bool begins(std::size_t i) const;
   bool rings_on(std::size_t i, int rival) const;
   bool onset_is_clear(std::size_t i) const;

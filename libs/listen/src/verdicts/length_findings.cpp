@@ -12,6 +12,7 @@ constexpr double least_silence_s = 0.18;  // after a note that is called short
 // gain control turned down. And the silence after it must be one.
 constexpr double least_sound_s = 0.15, least_fall_db = 8;
 constexpr double shortest_judged_s = 0.3;
+constexpr double sure_attack = 0.5, sure_dip_db = 6;
 // Chosen on simulated takes: dotted notes that ran on had sunk by 1.3 dB at most before the next
 // began, those that stood apart by 7.6 at least, an open string in a room by 2.7.
 constexpr double joined_fall_db = 1.8, apart_fall_db = 6;
@@ -28,6 +29,18 @@ bool short_by_mark(const TimelineNote& n) {
 
 bool in_slur_with_next(const TakeView& take, int i) {
   return i + 1 < take.size() && take.slurred_to(i + 1);
+}
+
+// What is said to be short must begin where it is said to; a first note may have been placed late.
+bool begins_surely(const HeardNote& h) {
+  return h.attack.value_or(-2) >= sure_attack || h.dip.value_or(Decibels(0)).value() >= sure_dip_db;
+}
+
+// Something else sounds in the silence after it: that is said.
+bool is_followed_by_extra(const TakeView& take, int i) {
+  const auto& extra = take.hearing().extra;
+  return std::any_of(extra.begin(), extra.end(),
+                     [&](const ExtraNote& e) { return e.after_index == i; });
 }
 
 bool falls_silent(const HeardNote& h) {
@@ -48,7 +61,9 @@ void add_short(const TakeView& take, Findings& out) {
     const double silence =
         last ? written_s(take, i) * (1 - *h.sounding_ratio) : h.gap.value_or(Seconds(0)).value();
     const bool is_short = *h.sounding_ratio < take.limits().held && silence > least_silence_s;
-    if (is_short && falls_silent(h)) notes.push_back(i);
+    if (is_short && falls_silent(h) && begins_surely(h) && !is_followed_by_extra(take, i)) {
+      notes.push_back(i);
+    }
   }
   // Where half of all notes are short, that is how the piece is played, not a slip here and there.
   if (notes.size() * 2 > static_cast<std::size_t>(all) && all > 4) return;
