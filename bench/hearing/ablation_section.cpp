@@ -66,6 +66,8 @@ std::vector<Ablation> ablations() {
       {"tuning (A4 taken for 440)", [](StagedOptions& options) { options.a4 = standard_a4; }, {}},
       without<WithoutFlux>("flux"),
       without("rise of the note's own partials", &Evidence::own_rise),
+      {"flux and rise together", [](StagedOptions& options) { options.evidence.own_rise = false; },
+       [] { return std::make_unique<WithoutFlux>(); }},
       without("change of pitch", &Evidence::pitch_change),
       without("what rings into a beginning", &Evidence::rings_into),
       without("soft beginnings", &Evidence::swelling),

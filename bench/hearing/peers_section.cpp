@@ -54,7 +54,8 @@ std::optional<std::vector<std::pair<double, double>>> pyin(const Audio& audio,
   const std::string_view bytes(reinterpret_cast<const char*>(audio.samples.data()),
                                audio.samples.size() * sizeof(float));
   const auto run = app::run_process(
-      {"node", std::string(ENDPIN_SOURCE_DIR) + "/bench/hearing/pyin.cjs", cache.string()}, bytes);
+      {"node", std::string(ENDPIN_SOURCE_DIR) + "/bench/hearing/pyin.cjs", cache.string()}, bytes,
+      {.wall_time = Seconds(1800), .address_space_bytes = {}});
   if (!run || run->exit_status != 0) return std::nullopt;
   const auto values = numbers(run->output);
   std::vector<std::pair<double, double>> frames;
@@ -156,6 +157,8 @@ Report peers_section(const Settings& settings, const Studio& studio) {
       if (!has_pyin) continue;
       if (const auto frames = pyin(take.audio, settings.cache)) {
         count_pyin(take, *frames, their_pitch);
+      } else {
+        report.failures.push_back("pYIN gave nothing for " + take.name);
       }
     }
     const auto on = fmt::format("beside peers, {}", name(condition));

@@ -46,6 +46,16 @@ Share ends_that_hold(const std::vector<NoteError>& errors) {
   return share;
 }
 
+Share placed_within_50_ms(const std::vector<NoteError>& errors, BoundaryClass boundary) {
+  Share share;
+  for (const auto& e : errors) {
+    if (e.boundary != boundary) continue;
+    share.cases += 1;
+    share.hits += e.found && std::abs(e.onset_s) <= 0.05 ? 1 : 0;
+  }
+  return share;
+}
+
 double cases_of(const std::vector<Share>& shares) {
   return std::accumulate(shares.begin(), shares.end(), 0.0,
                          [](double sum, const Share& share) { return sum + share.cases; });
@@ -94,8 +104,11 @@ void count_stage(const Take& take, const Hearing& hearing, StageTally& tally) {
   }
   options.with_offsets = true;
   tally.with_offsets.push_back(f_share(count_matches(truth, found, options)));
-  tally.ends.push_back(
-      ends_that_hold(note_errors(take.timeline, truth_by_index(take.performance), hearing.notes)));
+  const auto errors = note_errors(take.timeline, truth_by_index(take.performance), hearing.notes);
+  tally.ends.push_back(ends_that_hold(errors));
+  tally.rests.push_back(placed_within_50_ms(errors, BoundaryClass::after_rest));
+  tally.slurs.push_back(placed_within_50_ms(errors, BoundaryClass::slur));
+  tally.repeats.push_back(placed_within_50_ms(errors, BoundaryClass::repeated_pitch));
   tally.accused.push_back(accused(take.timeline, take.performance, hearing));
   count_findings(take, hearing, tally);
 }

@@ -18,11 +18,12 @@ Hearing hear_staged_take(const Timeline& timeline, const Audio& audio,
 
 /// One element a take in each; two hearings of the same takes can be compared take by take.
 struct StageTally {
-  std::vector<measures::Share> onsets;        ///< F: 2 · matched of truth + found, at 50 ms
-  std::vector<measures::Share> with_offsets;  ///< the same with offsets
-  std::vector<measures::Share> ends;          ///< of the notes found, offsets that hold
-  std::vector<measures::Share> accused;       ///< of the notes played right, called wrong or missed
-  std::vector<measures::Share> falsely;       ///< takes with a false finding
+  std::vector<measures::Share> onsets;  ///< F: 2 · matched of truth + found, at 50 ms
+  std::vector<measures::Share> rests, slurs, repeats;  ///< onsets within 50 ms: after a rest, …
+  std::vector<measures::Share> with_offsets;           ///< the same with offsets
+  std::vector<measures::Share> ends;                   ///< of the notes found, offsets that hold
+  std::vector<measures::Share> accused;  ///< of the notes played right, called wrong or missed
+  std::vector<measures::Share> falsely;  ///< takes with a false finding
   std::vector<measures::Share> precision, recall;  ///< of findings
   std::vector<double> cents;                       ///< errors of pitch, of each note found
 };
@@ -45,6 +46,9 @@ struct Compared {
 };
 inline constexpr Compared compared[] = {
     {"onset F at 50 ms", &StageTally::onsets, "notes×2"},
+    {"after a rest within 50 ms", &StageTally::rests, "notes"},
+    {"inside a slur within 50 ms", &StageTally::slurs, "notes"},
+    {"repeated pitch within 50 ms", &StageTally::repeats, "notes"},
     {"F with offsets", &StageTally::with_offsets, "notes×2"},
     {"ends that hold", &StageTally::ends, "notes"},
     {"notes accused", &StageTally::accused, "notes"},
