@@ -178,7 +178,8 @@ std::vector<Fine> read_run(const ScoreModel& score, const Observations& seen,
   for (std::size_t i = 0; i < stages.size(); ++i) {
     if (frames[i] >= 0) shares[i] = marginal_share(stages[i], frames[i], step);
   }
-  if (seen.beside() < much_beside)
+  const bool reads = seen.uses().durations && seen.uses().readings;
+  if (reads && seen.beside() < much_beside)
     Readings(score, seen, onset_evidence, run).compare(frames, shares);
   std::vector<Fine> out;
   for (std::size_t i = 0; i + 1 < stages.size(); ++i) {
