@@ -143,5 +143,34 @@ TEST(PutIn, TheToneBeforeOnceMoreIsExtra) {
   EXPECT_EQ(found[0].notes.front(), 9);
 }
 
+// A half note is written; after a quarter of it another tone is played for the rest.
+std::vector<Finding> said_of_half_taken(int other, double level) {
+  Tune tune(melody);
+  auto& notes = tune.timeline.notes;
+  notes.erase(notes.begin() + 9);
+  notes[8].duration = Beats(2);
+  for (std::size_t i = 9; i < notes.size(); ++i) notes[i].index = static_cast<int>(i);
+  Recording r(2 + quarter_s * static_cast<double>(melody.size()));
+  for (std::size_t i = 0; i < melody.size(); ++i) {
+    const double at = 0.5 + static_cast<double>(i) * quarter_s;
+    const bool is_other = i == 9;
+    r.add({at, 0.97 * quarter_s, static_cast<double>(is_other ? other : melody[i]),
+           is_other ? level : 0.2});
+  }
+  return work_in(tune, r);
+}
+
+// Also where it lies so that an open string or a partial might resonate, beside the note, or is
+// soft.
+TEST(PutIn, ATonePlayedInTheRestOfANotesTimeIsExtra) {
+  const int written = melody[8];
+  for (const int away : {-7, -5, -4, -1, 1, 2, 5, 7}) {
+    const auto found = said_of_half_taken(written + away, 0.1);
+    ASSERT_EQ(found.size(), 1U) << away << "\n" << words(found);
+    EXPECT_EQ(found[0].kind, FindingKind::extra) << away;
+    EXPECT_EQ(found[0].notes.front(), 8);
+  }
+}
+
 }  // namespace
 }  // namespace endpin::listen
