@@ -1,6 +1,5 @@
 #include <algorithm>
 #include <cmath>
-#include <numbers>
 #include <vector>
 
 #include "plain_rhythms.h"
@@ -22,9 +21,8 @@ constexpr double least_spread = 0.03, usual_spread = 0.045, most_spread = 0.06;
 constexpr double placed_within_s = 0.012;
 constexpr std::size_t enough_pairs = 8;
 // How well two notes keep their time together: logarithms.
-constexpr double least_total_spread = 0.05, most_total_spread = 0.085;
-// That a single note is stayed on or cut short comes more often (ours).
-constexpr double likelier_than_alone = 2, fits_within = 2;
+constexpr double least_total_spread = 0.05, most_total_spread = 0.085, most_total = 0.25;
+constexpr double fits_within = 2;  // spreads
 
 struct Pair {
   Stride first, second;
@@ -92,38 +90,19 @@ bool can_be_told(const TimeVerdicts& verdicts, const Pair& pair, double shift_s)
          std::min(pair.first.heard_s, pair.second.heard_s) > shortest_s;
 }
 
-double log_normal(double deviation, double spread) {
-  const double z = deviation / spread;
-  return -0.5 * z * z - std::log(spread * std::sqrt(2 * std::numbers::pi));
-}
-
-// One of the two notes keeps its time, the other is stayed on or cut short, by any share: then
-// their time together tells it.
-double one_note_alone(const Pair& pair, double total_spread) {
-  const double written = pair.written_share(), heard = pair.heard_share();
-  const double second = std::log(written / heard);
-  const double first = std::log((1 - written) / (1 - heard));
-  return std::max(log_normal(pair.total() - first, total_spread),
-                  log_normal(pair.total() - second, total_spread));
-}
-
-// Another plain rhythm than the written one is what was played: logarithms of likelihoods, shares
-// straying normally. Both rhythms keep the time of the two notes alike; who stays on a note does
-// not, and that is no other rhythm.
+// Another plain rhythm than the written one is what was played: the logarithm of the likelihoods'
+// ratio, shares straying normally. The other keeps the time of both; who stays on a note or plays
+// freely does not, and that is no other rhythm.
 bool is_another_rhythm(const Pair& pair, const Player& player) {
-  const double placed = placed_within_s / pair.heard_s();
-  const double spread = std::hypot(player.share, placed * std::sqrt(1.5));
-  const double total_spread = std::hypot(player.total, placed * std::sqrt(2.0));
-  const double in_time = log_normal(pair.total(), total_spread);
-  const double as_written = log_normal(pair.strays(), spread);
-  const double alone = one_note_alone(pair, total_spread);
+  const double placed = placed_within_s * std::sqrt(1.5) / pair.heard_s();
+  const double spread = std::hypot(player.share, placed);
+  const double from_written = pair.strays() / spread, from_total = pair.total() / player.total;
   return std::any_of(plain_shares.begin(), plain_shares.end(), [&](double share) {
     if (!other_rhythm(share, pair.written_share())) return false;
-    const double from_other = pair.heard_share() - share;
-    const double other = log_normal(from_other, spread);
-    return std::abs(from_other) <= fits_within * spread &&
-           other - as_written >= another_rhythm_cost &&
-           other + in_time - alone >= likelier_than_alone;
+    const double from_other = (pair.heard_share() - share) / spread;
+    const double against = from_other * from_other + from_total * from_total;
+    return std::abs(from_other) <= fits_within &&
+           0.5 * (from_written * from_written - against) >= another_rhythm_cost;
   });
 }
 
@@ -134,7 +113,7 @@ void add_pair_rhythm(TimeVerdicts& verdicts) {
   const Player player = player_of(pairs);
   for (const Pair& pair : pairs) {
     const double shift_s = pair.strays() * pair.heard_s();
-    if (std::abs(shift_s) < least_shift_s) continue;
+    if (std::abs(shift_s) < least_shift_s || std::abs(pair.total()) > most_total) continue;
     if (!is_another_rhythm(pair, player)) continue;
     if (can_be_told(verdicts, pair, std::abs(shift_s))) {
       say_early_or_late(verdicts, pair.first.to, shift_s);
