@@ -17,9 +17,9 @@ constexpr double below_note_db = 9;  // what is softer may be a resonance or som
 constexpr double least_attack_again = 1.5, below_note_again_db = 5, as_loud_db = 2;
 // After its beginning a note must have stood so long to be believed before another tone.
 constexpr double own_from_s = 0.03, own_stable_s = 0.06;
-// A new tone's partials grow (PitchEvidence::rise) and explain each frame of it better, in nats. Of
-// simulated players (voices below 100) tones that are played have 0.55 and 1.3 at least, but for
-// one in twelve; what rings or resonates has 0.3 at most, what is misread in two recordings 1.1.
+// A new tone's partials grow (PitchEvidence::rise) and explain each frame of it better, in nats: of
+// 44 that simulated players (voices below 100) played, 36 have 0.55 and 1.26 at least; what rings
+// or resonates has 0.3 at most.
 constexpr float least_rise = 0.5F, least_gain = 1.2F;
 constexpr std::size_t rise_within = 3;
 constexpr double below_note_new_db = 15, alone_beside = 0.2;
