@@ -8,7 +8,8 @@
 namespace endpin::listen {
 namespace {
 
-constexpr double stable_s = 0.08, inside_stable_s = 0.1;
+// Noise that a telephone turns up has a pitch for a tenth of a second now and then.
+constexpr double stable_s = 0.12, inside_stable_s = 0.12;
 constexpr double least_lead = 0.15;  // of salience, over the written pitch
 constexpr double least_attack = 0.5, least_attack_inside = 0;
 constexpr double least_salience = 0.25;
@@ -35,9 +36,9 @@ constexpr double struck_again_attack = 0.9, struck_again_dip_db = 8, struck_agai
 constexpr double attack_weight = 4;
 constexpr double least_peak = -0.5, peak_within_s = 0.04;
 constexpr double elsewhere_s = 0.12, stands_out_db = 4;
-constexpr double before_the_same_s = 0.2;  // a stroke so short before the same note is its own
 constexpr double clear_attack = 2.2, clear_dip_db = 9;
-constexpr double own_beginning_within_s = 0.2;
+constexpr double strokes_apart_s = 0.2;  // from each other and from the end: ours
+constexpr double sure_of_note = 0.6;     // where it is in doubt, it may begin there itself
 constexpr double again_softer_db = 8;
 constexpr double away_from_ends_s = 0.11;
 
@@ -48,7 +49,7 @@ class Extras {
   std::vector<ExtraNote> find() {
     for (std::size_t i = 0; i < a_.events.size(); ++i) {
       if (a_.events[i].left_out || event(i).plucked) continue;
-      if (heard(i) && !event(i).ornamented) struck_again(i);
+      if (surely_heard(i) && !event(i).ornamented) struck_again(i);
       if (i + 1 < a_.events.size() && !passage(i)) in_between(i);
     }
     return std::move(found_);
@@ -67,6 +68,9 @@ class Extras {
     return h_.notes[static_cast<std::size_t>(event(i).notes.back())];
   }
   bool heard(std::size_t i) const { return note(i).state == NoteState::heard; }
+  bool surely_heard(std::size_t i) const {
+    return heard(i) && note(i).heard && note(i).heard->confidence > sure_of_note;
+  }
 
   double level(double from_s, double to_s) const {
     const auto& onset = a_.seen.sound().onset;
@@ -281,8 +285,9 @@ class Extras {
   };
 
   std::vector<Peak> peaks_within(std::size_t i) const {
-    const double from = a_.events[i].onset_s + away_from_ends_s;
-    const double to = a_.events[i].sounds_until_s - away_from_ends_s;
+    const double ends_s =
+        std::min(a_.events[i].sounds_until_s, note(i).heard->offset.value_or(Seconds(1e9)).value());
+    const double from = a_.events[i].onset_s + strokes_apart_s, to = ends_s - strokes_apart_s;
     const double step = a_.seen.sound().step_s;
     std::vector<Peak> peaks;
     for (auto f = static_cast<std::size_t>(from / step); static_cast<double>(f) * step < to; ++f) {
@@ -313,7 +318,7 @@ class Extras {
     if (best == peaks.end() || best->attack < struck_again_attack) return;
     if (best->dip_db < struck_again_dip_db || best->score() < struck_again_score) return;
     const double at = best->at_s;
-    if (may_be_itself(i) || may_be_next(i, at) || is_own_beginning(i, at, best->attack)) return;
+    if (may_be_itself(i) || may_be_next(i)) return;
     if (!stands_out(*best, peaks) || !sounds_again(i, at)) return;
     found_.push_back(
         {Seconds(at), Seconds(a_.events[i].sounds_until_s), note(i).midi, note(i).index});
@@ -328,19 +333,11 @@ class Extras {
   bool may_be_itself(std::size_t i) const { return event(i).repeated && !begins_clearly(i); }
 
   // And so may a following note of the same name.
-  bool may_be_next(std::size_t i, double at_s) const {
+  bool may_be_next(std::size_t i) const {
     if (i + 1 >= a_.events.size() || a_.events[i + 1].left_out) return false;
     const auto same_name = [&](int p) { return (p - note(i).midi) % 12 == 0; };
     const auto& pitches = event(i + 1).pitches;
-    const bool soon = a_.events[i + 1].onset_s - at_s < before_the_same_s;
-    return std::any_of(pitches.begin(), pitches.end(), same_name) &&
-           (soon || !begins_clearly(i + 1));
-  }
-
-  // A stronger beginning soon after the note's own place: the note itself, placed early.
-  bool is_own_beginning(std::size_t i, double at_s, double strength) const {
-    const double onset_s = a_.events[i].onset_s;
-    return at_s - onset_s < own_beginning_within_s && begins_at(onset_s) < strength;
+    return std::any_of(pitches.begin(), pitches.end(), same_name) && !begins_clearly(i + 1);
   }
 
   // After it the note stands there as before: its pitch, and its level but for a little.
