@@ -3,6 +3,8 @@
 #include <algorithm>
 #include <cmath>
 
+#include "quantiles.h"
+
 namespace endpin::listen {
 namespace {
 
@@ -39,9 +41,7 @@ std::optional<Line> robust_line(std::vector<Point> points) {
   for (int round = 0; round < 3 && line; ++round) {
     std::vector<double> away;
     for (const Point& p : original) away.push_back(std::abs(p.real - line->at(p.written)));
-    std::vector<double> sorted = away;
-    std::sort(sorted.begin(), sorted.end());
-    const double scale = std::max(0.012, 4.5 * sorted[sorted.size() / 2]);
+    const double scale = std::max(0.012, 4.5 * middle_of(away));
     for (std::size_t i = 0; i < points.size(); ++i) {
       const double u = std::min(1.0, away[i] / scale);
       points[i].weight = original[i].weight * (1 - u * u) * (1 - u * u);

@@ -4,6 +4,7 @@
 #include <cmath>
 
 #include "measure/tone.h"
+#include "quantiles.h"
 
 namespace endpin::listen {
 namespace {
@@ -25,10 +26,14 @@ double heard_tuning(const ScoreModel& score, const Observations& seen,
     if (t.intonation && t.evidence > -1.5) found.push_back(t.intonation->value());
   }
   if (found.size() < 3) return shift_cents;
-  std::sort(found.begin(), found.end());
-  const double middle = found[found.size() / 2];
-  const double spread =
-      std::max(3.0, 0.5 * (found[found.size() * 3 / 4] - found[found.size() / 4]) * 1.48);
+  const double middle = middle_of(found);
+  const auto ranked = [&](std::size_t k) {
+    const auto at = found.begin() + static_cast<std::ptrdiff_t>(k);
+    std::nth_element(found.begin(), at, found.end());
+    return *at;
+  };
+  const double quartiles = ranked(found.size() * 3 / 4) - ranked(found.size() / 4);
+  const double spread = std::max(3.0, 0.5 * quartiles * 1.48);
   const double n = std::min(most_independent, static_cast<double>(found.size()));
   const double doubt = spread * spread / n, habit = habit_spread * habit_spread;
   const double heard = shift_cents + middle;

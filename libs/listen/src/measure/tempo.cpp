@@ -4,6 +4,7 @@
 #include <cmath>
 
 #include "measure/beat.h"
+#include "quantiles.h"
 
 namespace endpin::listen {
 
@@ -21,9 +22,7 @@ void assemble_tempo(const Aligned& aligned, std::span<const Timeline> items, Hea
     if (e.bar_start) hearing.tempo.curve.push_back({e.onset_quarters, bpm});
   }
   if (factors.size() < 4 || items.empty()) return;
-  std::vector<double> sorted = factors;
-  std::sort(sorted.begin(), sorted.end());
-  const double middle = sorted[sorted.size() / 2];
+  const double middle = middle_of(factors);
   hearing.tempo.beat_unit = items[0].beat_unit;
   hearing.tempo.bpm = std::exp(middle) / items[0].beat_unit.to_double();
   double x = 0, y = 0, xx = 0, xy = 0;

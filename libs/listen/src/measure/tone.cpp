@@ -3,7 +3,6 @@
 #include <algorithm>
 #include <array>
 #include <cmath>
-#include <map>
 #include <numbers>
 
 #include "quantiles.h"
@@ -89,7 +88,7 @@ double hann_response(double hz) {
 void count_presence(const Observations& seen, const Event& event, int midi, Frames span,
                     Tone& tone) {
   const PitchEvidence& pitch = seen.pitch();
-  std::map<int, int> rivals;
+  std::array<int, 128> rivals{};  // frames of each MIDI number
   double evidence = 0, support = 0;
   int present = 0, frames = 0;
   for (std::size_t f = span.from; f < span.to; ++f) {
@@ -102,15 +101,15 @@ void count_presence(const Observations& seen, const Event& event, int midi, Fram
     const int best = pitch.best_midi(f);
     const bool expected = std::binary_search(event.pitches.begin(), event.pitches.end(), best) ||
                           std::binary_search(event.held.begin(), event.held.end(), best);
-    if (!expected && pitch.best(f) > 0.2F) ++rivals[best];
+    if (!expected && pitch.best(f) > 0.2F) ++rivals[static_cast<std::size_t>(best) & 127];
   }
   if (frames == 0) return;
   tone.present = static_cast<double>(present) / frames;
   tone.evidence = evidence / frames;
   tone.support = support / frames;
   int most = 0;
-  for (const auto& [rival, count] : rivals) {
-    if (count > most) most = count, tone.rival = rival;
+  for (std::size_t rival = 0; rival < rivals.size(); ++rival) {
+    if (rivals[rival] > most) most = rivals[rival], tone.rival = static_cast<int>(rival);
   }
   tone.rival_share = static_cast<double>(most) / frames;
 }
@@ -188,9 +187,7 @@ std::optional<Cents> rival_intonation(const Observations& seen, int rival, Frame
 
 void measure_intonation(const std::vector<double>& track, double step_s, Tone& tone) {
   if (track.size() < 3) return;
-  std::vector<double> sorted = track;
-  std::sort(sorted.begin(), sorted.end());
-  const double middle = sorted[sorted.size() / 2];
+  const double middle = middle_of(track);
   double sum = 0, squares = 0;
   int count = 0;
   for (double c : track) {

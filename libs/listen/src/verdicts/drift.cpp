@@ -3,6 +3,7 @@
 #include <optional>
 #include <vector>
 
+#include "quantiles.h"
 #include "verdicts/time_findings.h"
 
 namespace endpin::listen {
@@ -48,11 +49,6 @@ double correlation(const std::vector<double>& x, const std::vector<double>& y) {
   return xx > 0 && yy > 0 ? xy / std::sqrt(xx * yy) : 0;
 }
 
-double middle(std::vector<double> part) {
-  std::sort(part.begin(), part.end());
-  return part[part.size() / 2];
-}
-
 struct Drift {
   double first = 0, last = 0;
   double change() const { return last - first; }
@@ -63,8 +59,8 @@ std::optional<Drift> drift_of(const TempoTrack& track) {
   if (track.at_s.size() < fewest_strides) return std::nullopt;
   const auto& tempi = track.log_tempo;
   const auto quarter = static_cast<std::ptrdiff_t>(tempi.size() / 4 + 1);
-  const Drift drift{middle({tempi.begin(), tempi.begin() + quarter}),
-                    middle({tempi.end() - quarter, tempi.end()})};
+  const Drift drift{middle_of(std::vector<double>{tempi.begin(), tempi.begin() + quarter}),
+                    middle_of(std::vector<double>{tempi.end() - quarter, tempi.end()})};
   const double agreement = correlation(track.at_s, tempi);
   const bool all_the_way = std::abs(agreement) >= least_agreement && agreement * drift.change() > 0;
   return all_the_way && std::abs(drift.change()) >= tempo_change ? std::optional(drift)

@@ -1,7 +1,7 @@
 // What went well. Said of whole bars and of the whole take, never in numbers of merit.
 #include <algorithm>
 #include <cmath>
-#include <set>
+#include <initializer_list>
 
 #include "verdicts/clean_bars.h"
 #include "verdicts/take_view.h"
@@ -55,9 +55,10 @@ void say(const TakeView& take, FindingKind kind, const std::vector<int>& notes,
 
 void add_whole_take(const TakeView& take, const Findings& work, Findings& out) {
   const Tally t = tally(take);
-  const auto none_of = [&](std::set<FindingKind> kinds) {
-    return std::none_of(work.begin(), work.end(),
-                        [&](const Finding& f) { return kinds.contains(f.kind); });
+  const auto none_of = [&](std::initializer_list<FindingKind> kinds) {
+    return std::none_of(work.begin(), work.end(), [&](const Finding& f) {
+      return std::find(kinds.begin(), kinds.end(), f.kind) != kinds.end();
+    });
   };
   const auto most = [](std::size_t part, int all) {
     return all >= static_cast<int>(fewest_notes) && static_cast<int>(part) * 10 >= all * 9;

@@ -1,9 +1,9 @@
 // Flat, sharp, a string out of tune. One cause that explains many notes is said once.
 #include <algorithm>
 #include <cmath>
-#include <map>
 #include <set>
 
+#include "quantiles.h"
 #include "verdicts/take_view.h"
 
 namespace endpin::listen {
@@ -39,10 +39,7 @@ std::vector<Pitched> judged_notes(const TakeView& take) {
   return notes;
 }
 
-double middle(std::vector<double> v) {
-  std::sort(v.begin(), v.end());
-  return v.empty() ? 0 : v[v.size() / 2];
-}
+double middle(std::vector<double> v) { return v.empty() ? 0 : middle_of(std::move(v)); }
 
 class PitchVerdicts {
  public:
@@ -147,21 +144,25 @@ class PitchVerdicts {
     }
   }
 
-  // One note past the threshold by more than its standard error; the threshold itself is clear of
+  // Past the threshold by more than its standard error; the threshold itself is clear of
   // what is played right.
+  bool is_off(const Pitched& p) const {
+    return !said_.contains(p.index) && std::abs(p.cents) - p.doubt >= take_.limits().note_cents;
+  }
+
   void single() {
-    std::map<int, std::vector<Pitched>> by_pitch;
-    for (const Pitched& p : notes_) {
-      if (said_.contains(p.index)) continue;
-      if (std::abs(p.cents) - p.doubt < take_.limits().note_cents) continue;
-      by_pitch[p.cents < 0 ? -take_.written(p.index).midi : take_.written(p.index).midi].push_back(
-          p);
-    }
-    for (const auto& [key, group] : by_pitch) {
+    for (const Pitched& first : notes_) {
+      if (!is_off(first)) continue;
+      const bool low = first.cents < 0;
       std::vector<int> notes;
       std::vector<double> cents;
-      for (const Pitched& p : group) notes.push_back(p.index), cents.push_back(p.cents);
-      const bool low = key < 0;
+      for (const Pitched& p : notes_) {
+        const bool alike =
+            take_.written(p.index).midi == take_.written(first.index).midi && (p.cents < 0) == low;
+        if (!alike || !is_off(p)) continue;
+        notes.push_back(p.index), cents.push_back(p.cents);
+      }
+      said_.insert(notes.begin(), notes.end());
       const std::string word = low ? "finding.flat." : "finding.sharp.";
       Finding f = take_.about(low ? FindingKind::flat : FindingKind::sharp, notes,
                               word + (notes.size() == 1 ? "note" : "notes"));

@@ -1,5 +1,6 @@
 #include "verdicts/time_findings.h"
 
+#include <algorithm>
 #include <cmath>
 
 namespace endpin::listen {
@@ -13,12 +14,13 @@ TimeVerdicts::TimeVerdicts(const TakeView& take, Findings& out) : take_(take), o
     }
   }
   for (const TimelineBar& bar : bars) {
-    if (targets.contains(bar.written_index)) sections_.insert(bar.start);
+    if (targets.contains(bar.written_index)) sections_.push_back(bar.start);
   }
 }
 
 bool TimeVerdicts::begins_section(const Stride& step) const {
-  const auto next = sections_.upper_bound(take_.written(step.from).onset);
+  const auto next =
+      std::upper_bound(sections_.begin(), sections_.end(), take_.written(step.from).onset);
   return next != sections_.end() && *next <= take_.written(step.to).onset;
 }
 

@@ -28,7 +28,7 @@ class TimeVerdicts {
   const TakeView& take_;
   Findings& out_;
   std::set<int> said_;
-  std::set<Beats> sections_;  ///< where they begin
+  std::vector<Beats> sections_;  ///< where they begin, ascending
 };
 
 /// The note that a step leads to may be judged: it begins clearly, no finding explains it, and no
