@@ -24,7 +24,6 @@ constexpr double own_from_s = 0.03, own_stable_s = 0.06;
 constexpr float least_rise = 0.5F, least_gain = 1.2F;
 constexpr std::size_t rise_within = 3;
 constexpr double below_note_new_db = 15, alone_beside = 0.2;
-constexpr double new_beside_s = 0.15;
 // Playing that goes on for so long without a written note is no single note that slipped in.
 constexpr double passage_s = 0.5, passage_tone_s = 0.1;
 constexpr std::ptrdiff_t fewest_in_passage = 3;
@@ -134,8 +133,8 @@ class Extras {
   bool is_new_tone(std::size_t i, const Run& run) const {
     if (a_.seen.beside() > alone_beside || !was_itself_before(i, run)) return false;
     const double begin = seconds(run.begin), length = seconds(run.end) - begin;
-    const bool beside_it = std::abs(run.midi - note(i).midi) <= 1;  // may be the note itself, off
-    if (length < (beside_it ? new_beside_s : inside_stable_s)) return false;
+    if (std::abs(run.midi - note(i).midi) <= 1) return false;  // may be the note itself, off
+    if (length < inside_stable_s) return false;
     if (level(begin, seconds(run.end)) < level(a_.events[i].onset_s, begin) - below_note_new_db) {
       return false;
     }
