@@ -17,10 +17,12 @@ constexpr float quietest = 1e-9F;                  // −90 dBFS
 constexpr float floor_below_loudest = 1e-6F;       // 60 dB below the loudest of late
 constexpr float loudest_decay = 0.9995F;           // a frame of 5 ms: halves in 7 s
 constexpr float to_db = 4.3429448F;
+constexpr std::size_t frames_back = 2;     // against which a rise is measured
+constexpr double periods_in_window = 2.2;  // of so many pulses a Hann window sees less than 1 dB
 
 }  // namespace
 
-OnsetStrength::OnsetStrength(double rate_hz)
+OnsetStrength::OnsetStrength(double rate_hz, double longest_period_s, double step_s)
     : window_(std::max<std::size_t>(8, static_cast<std::size_t>(std::lround(window_s * rate_hz)))),
       fft_(std::bit_ceil(window_.size())),
       padded_(fft_.size()),
@@ -42,12 +44,17 @@ OnsetStrength::OnsetStrength(double rate_hz)
     from = to;
   }
   now_.resize(bands_.size());
-  before_.resize(bands_.size());
-  long_before_.resize(bands_.size());
+  reference_.resize(bands_.size());
+  const auto period = pulses(longest_period_s)
+                          ? static_cast<std::size_t>(std::lround(longest_period_s / step_s))
+                          : 1;
+  past_.assign(frames_back - 1 + period, std::vector<float>(bands_.size()));
   // The main lobe of a Hann window holds 1.5 times its peak's power, spread by the padding.
   level_scale_ = static_cast<float>(n / (1.5 * static_cast<double>(fft_.size())));
   reset();
 }
+
+bool OnsetStrength::pulses(double period_s) { return window_s < periods_in_window * period_s; }
 
 void OnsetStrength::reset() {
   loudest_ = quietest;
@@ -59,6 +66,15 @@ void OnsetStrength::measure_bands() {
     float sum = 0;
     for (std::size_t k = bands_[b].from; k < bands_[b].to; ++k) sum += power_[k];
     now_[b] = sum;
+  }
+}
+
+void OnsetStrength::find_reference() {
+  reference_ = past_[frames_back - 1];
+  for (std::size_t k = frames_back; k < past_.size(); ++k) {
+    for (std::size_t b = 0; b < bands_.size(); ++b) {
+      reference_[b] = std::max(reference_[b], past_[k][b]);
+    }
   }
 }
 
@@ -76,18 +92,19 @@ OnsetFrame OnsetStrength::next(std::span<const float> samples) {
   const float floor = std::max(loudest_ * floor_below_loudest, quietest * 0.01F);
   float flux = 0;
   for (std::size_t b = 0; b < bands_.size(); ++b) now_[b] = to_db * fast_log(now_[b] + floor);
-  if (frames_ >= 2) {
+  if (frames_ >= static_cast<int>(past_.size())) {
+    find_reference();
     for (std::size_t b = 0; b < bands_.size(); ++b) {
-      float reference = long_before_[b];
-      if (b > 0) reference = std::max(reference, long_before_[b - 1]);
-      if (b + 1 < bands_.size()) reference = std::max(reference, long_before_[b + 1]);
+      float reference = reference_[b];
+      if (b > 0) reference = std::max(reference, reference_[b - 1]);
+      if (b + 1 < bands_.size()) reference = std::max(reference, reference_[b + 1]);
       flux += std::max(0.0F, now_[b] - reference);
     }
     flux /= static_cast<float>(std::max<std::size_t>(1, bands_.size()));
   }
   ++frames_;
-  long_before_.swap(before_);
-  before_.swap(now_);
+  std::rotate(past_.begin(), past_.end() - 1, past_.end());
+  past_.front().swap(now_);
   return {flux, to_db * fast_log(total * level_scale_ + quietest),
           to_db * fast_log(bright * level_scale_ + quietest)};
 }

@@ -49,5 +49,41 @@ TEST(OnsetStrength, RisesMostWhereAToneBegins) {
   EXPECT_NEAR(centre_s(best), 0.5, 0.012);  // half its window
 }
 
+// A bowed string moves as Helmholtz (1863) saw it: a sawtooth, one pulse a period.
+std::vector<float> sawtooth(double hz) {
+  std::vector<float> x(48000);
+  for (std::size_t n = 0; n < x.size(); ++n) {
+    for (int h = 1; h * hz < 6000; ++h) {
+      x[n] += static_cast<float>(
+          0.1 / h * std::sin(2 * std::numbers::pi * hz * h / rate * static_cast<double>(n)));
+    }
+  }
+  return x;
+}
+
+float strongest_flux(const std::vector<float>& x, OnsetStrength strength) {
+  constexpr std::size_t step = 120;  // 5 ms
+  float strongest = 0;
+  for (std::size_t at = 0; at + strength.window() <= x.size(); at += step) {
+    const float flux = strength.next(std::span(x).subspan(at, strength.window())).flux_db;
+    if (at > x.size() / 4) strongest = std::max(strongest, flux);
+  }
+  return strongest;
+}
+
+TEST(OnsetStrength, DoesNotTakeThePulsesOfALowStringForBeginnings) {
+  for (const double hz : {41.2, 46.2, 55.0, 65.4, 82.4}) {
+    const auto x = sawtooth(hz);
+    EXPECT_GT(strongest_flux(x, OnsetStrength(rate)), 1) << hz;
+    EXPECT_LT(strongest_flux(x, OnsetStrength(rate, 1 / hz)), 0.5) << hz;
+  }
+}
+
+TEST(OnsetStrength, IsTheSameForNotesThatTheWindowHoldsPeriodsOf) {
+  const auto x = sawtooth(220);
+  EXPECT_EQ(strongest_flux(x, OnsetStrength(rate)),
+            strongest_flux(x, OnsetStrength(rate, 1 / 220.0)));
+}
+
 }  // namespace
 }  // namespace endpin

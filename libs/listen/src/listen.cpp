@@ -3,6 +3,8 @@
 #include <algorithm>
 #include <cmath>
 
+#include "endpin/base/pitch.h"
+
 #include "align/doubtful_runs.h"
 #include "align/fine_path.h"
 #include "align/first_pass.h"
@@ -99,7 +101,9 @@ Hearing heard_in(std::span<const Timeline> items, AudioView recording, const Sta
   const ScoreModel score = score_model(items, options);
   if (score.events.empty()) return hearing;
   SoundFeatures sound =
-      sound_features(recording, {.low_notes = score.lowest_midi < 55 && uses.long_window},
+      sound_features(recording,
+                     {.low_notes = score.lowest_midi < 55 && uses.long_window,
+                      .longest_period_s = 1 / frequency(score.lowest_midi).value()},
                      part_of(progress, 0, 0.5));
   if (between) between->features(sound);
   double shift = options.a4 ? given_shift(*options.a4) : tuning_cents(sound);

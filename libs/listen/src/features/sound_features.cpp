@@ -56,6 +56,20 @@ class SlowSound {
   std::optional<SlidingSound> sliding_;
 };
 
+// The mean power of a period around each frame: within one a low string's pulses come and go.
+void even_out(std::vector<OnsetFrame>& frames, std::size_t period) {
+  std::vector<double> sums{0};
+  for (const OnsetFrame& f : frames) {
+    sums.push_back(sums.back() + std::pow(10, 0.1 * static_cast<double>(f.level_db)));
+  }
+  for (std::size_t i = 0; i < frames.size(); ++i) {
+    const std::size_t from = i - std::min(i, period / 2);
+    const std::size_t to = std::min(frames.size(), from + period);
+    const double mean = (sums[to] - sums[from]) / static_cast<double>(to - from);
+    frames[i].level_db = static_cast<float>(10 * std::log10(std::max(mean, 1e-12)));
+  }
+}
+
 }  // namespace
 
 SoundFeatures sound_features(AudioView recording, const FeatureOptions& options,
@@ -69,7 +83,7 @@ SoundFeatures sound_features(AudioView recording, const FeatureOptions& options,
   features.onset.reserve(frames);
   features.first_partial.reserve(frames / 2 + 2);
   features.strongest.reserve(frames / 2 + 1);
-  OnsetStrength strength(sound.rate_hz());
+  OnsetStrength strength(sound.rate_hz(), options.longest_period_s, features.step_s);
   std::optional<SlowSound> slow;
   if (options.low_notes) slow.emplace(recording);
   PartialTaker partials(sound.rate_hz(), slow ? std::optional(slow->rate_hz()) : std::nullopt);
@@ -87,6 +101,10 @@ SoundFeatures sound_features(AudioView recording, const FeatureOptions& options,
     if (progress && i % 2000 == 0) progress(static_cast<double>(i) / static_cast<double>(frames));
   }
   features.first_partial.push_back(static_cast<std::uint32_t>(features.partials.size()));
+  if (OnsetStrength::pulses(options.longest_period_s)) {
+    even_out(features.onset,
+             static_cast<std::size_t>(std::lround(options.longest_period_s / features.step_s)));
+  }
   return features;
 }
 

@@ -42,6 +42,7 @@ struct SoundFeatures {
 
 struct FeatureOptions {
   bool low_notes = false;  ///< notes below G3 are expected: a second, longer window below 350 Hz
+  double longest_period_s = 0;  ///< of the notes that are expected; 0: not known
 };
 
 /// O(length); reads the recording in place. `progress` as in listen.h.

@@ -22,7 +22,12 @@ class OnsetStrength {
  public:
   static constexpr double window_s = 0.0213;
 
-  explicit OnsetStrength(double rate_hz);
+  /// `longest_period_s`: of the tones that are expected. Where the window holds hardly more than
+  /// one, its content swells and sinks with each pulse of the string: a rise is then what rises
+  /// above all of the period before. `step_s`: between two calls of next.
+  explicit OnsetStrength(double rate_hz, double longest_period_s = 0, double step_s = 0.005);
+  /// Whether the window holds so few periods that its content swells with each pulse.
+  static bool pulses(double period_s);
   std::size_t window() const { return window_.size(); }  ///< samples
   /// `samples`: window() values around the frame's time; call in the order of frames.
   OnsetFrame next(std::span<const float> samples);
@@ -34,10 +39,12 @@ class OnsetStrength {
     float scale;
   };
   void measure_bands();
+  void find_reference();
 
   std::vector<float> window_;
   RealFft fft_;
-  std::vector<float> padded_, power_, now_, before_, long_before_;
+  std::vector<float> padded_, power_, now_, reference_;
+  std::vector<std::vector<float>> past_;  ///< [frames before, from 1 on]: the bands then
   std::vector<Band> bands_;
   std::size_t first_bright_band_ = 0;
   float level_scale_ = 1;
