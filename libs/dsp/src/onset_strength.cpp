@@ -17,7 +17,7 @@ constexpr float quietest = 1e-9F;                  // −90 dBFS
 constexpr float floor_below_loudest = 1e-6F;       // 60 dB below the loudest of late
 constexpr float loudest_decay = 0.9995F;           // a frame of 5 ms: halves in 7 s
 constexpr float to_db = 4.3429448F;
-constexpr std::size_t frames_back = 2;     // against which a rise is measured
+constexpr int frames_back = 2;             // against which a rise is measured
 constexpr double periods_in_window = 2.2;  // of so many pulses a Hann window sees less than 1 dB
 
 }  // namespace
@@ -45,10 +45,9 @@ OnsetStrength::OnsetStrength(double rate_hz, double longest_period_s, double ste
   }
   now_.resize(bands_.size());
   reference_.resize(bands_.size());
-  const auto period = pulses(longest_period_s)
-                          ? static_cast<std::size_t>(std::lround(longest_period_s / step_s))
-                          : 1;
-  past_.assign(frames_back - 1 + period, std::vector<float>(bands_.size()));
+  const bool pulse = pulses(longest_period_s);
+  kept_ = frames_back - 1 + (pulse ? static_cast<int>(std::lround(longest_period_s / step_s)) : 1);
+  past_.resize(static_cast<std::size_t>(kept_) * bands_.size());
   // The main lobe of a Hann window holds 1.5 times its peak's power, spread by the padding.
   level_scale_ = static_cast<float>(n / (1.5 * static_cast<double>(fft_.size())));
   reset();
@@ -70,10 +69,11 @@ void OnsetStrength::measure_bands() {
 }
 
 void OnsetStrength::find_reference() {
-  reference_ = past_[frames_back - 1];
-  for (std::size_t k = frames_back; k < past_.size(); ++k) {
+  for (int back = frames_back; back <= kept_; ++back) {
+    const auto frame = static_cast<std::size_t>((frames_ - back) % kept_);
     for (std::size_t b = 0; b < bands_.size(); ++b) {
-      reference_[b] = std::max(reference_[b], past_[k][b]);
+      const float then = past_[frame * bands_.size() + b];
+      reference_[b] = back == frames_back ? then : std::max(reference_[b], then);
     }
   }
 }
@@ -92,7 +92,7 @@ OnsetFrame OnsetStrength::next(std::span<const float> samples) {
   const float floor = std::max(loudest_ * floor_below_loudest, quietest * 0.01F);
   float flux = 0;
   for (std::size_t b = 0; b < bands_.size(); ++b) now_[b] = to_db * fast_log(now_[b] + floor);
-  if (frames_ >= static_cast<int>(past_.size())) {
+  if (frames_ >= kept_) {
     find_reference();
     for (std::size_t b = 0; b < bands_.size(); ++b) {
       float reference = reference_[b];
@@ -102,9 +102,10 @@ OnsetFrame OnsetStrength::next(std::span<const float> samples) {
     }
     flux /= static_cast<float>(std::max<std::size_t>(1, bands_.size()));
   }
+  std::copy(now_.begin(), now_.end(),
+            past_.begin() + static_cast<std::ptrdiff_t>(static_cast<std::size_t>(frames_ % kept_) *
+                                                        bands_.size()));
   ++frames_;
-  std::rotate(past_.begin(), past_.end() - 1, past_.end());
-  past_.front().swap(now_);
   return {flux, to_db * fast_log(total * level_scale_ + quietest),
           to_db * fast_log(bright * level_scale_ + quietest)};
 }

@@ -44,7 +44,8 @@ class OnsetStrength {
   std::vector<float> window_;
   RealFft fft_;
   std::vector<float> padded_, power_, now_, reference_;
-  std::vector<std::vector<float>> past_;  ///< [frames before, from 1 on]: the bands then
+  std::vector<float> past_;  ///< [frame modulo kept_][band]: the last frames, in decibels
+  int kept_ = 2;
   std::vector<Band> bands_;
   std::size_t first_bright_band_ = 0;
   float level_scale_ = 1;
