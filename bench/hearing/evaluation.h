@@ -26,6 +26,7 @@ struct Settings {
   std::filesystem::path cache;       ///< where sample packs and peers are installed
   std::filesystem::path keep;        ///< where simulated takes are written as sound; empty: nowhere
   std::filesystem::path rows;        ///< a CSV of each simulated note and its truth; empty: none
+  std::filesystem::path reliability;  ///< a drawing of confidence against truth; empty: none
   bool fitting = false;  ///< synthetic voices below 100 alone: what thresholds are chosen on
   std::uint64_t seed = 1;
   std::vector<std::string> faults;  ///< the names of those to try, or parts of names of
@@ -55,6 +56,10 @@ enum class Condition {
   hum,       ///< mains at 50 or 60 Hz with its harmonics
   handling,  ///< wind in the microphone and knocks on the stand
 };
+inline constexpr Condition all_conditions[] = {
+    Condition::clean, Condition::room,    Condition::phone_20, Condition::phone_10,
+    Condition::hall,  Condition::hall_10, Condition::pumping,  Condition::narrow,
+    Condition::hum,   Condition::handling};
 inline constexpr Condition bad_microphones[] = {Condition::pumping, Condition::narrow,
                                                 Condition::hum, Condition::handling};
 const char* name(Condition condition);
@@ -67,6 +72,7 @@ struct Take {
   Timeline timeline;
   simulator::Performance performance;
   Audio audio;
+  Condition condition = Condition::clean;
 };
 
 struct TakeOptions {
@@ -148,6 +154,7 @@ Result<Recording> read_recording(const std::filesystem::path& folder);
 // Sections.
 Report recordings_section(const Settings& settings);
 Report simulated_section(const Settings& settings, const Studio& studio);
+Report confidence_section(const Settings& settings, const Studio& studio);
 Report faults_section(const Settings& settings, const Studio& studio);
 Report played_right_section(const Settings& settings, const Studio& studio);
 Report own_play_along_section(const Settings& settings, const Studio& studio);

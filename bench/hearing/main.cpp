@@ -64,6 +64,8 @@ Words read_words(int count, char** words) {
       read.settings.keep = value();
     else if (word == "--rows")
       read.settings.rows = value();
+    else if (word == "--reliability")
+      read.settings.reliability = value();
     else if (word == "--fitting")
       read.settings.fitting = true;
     else if (word == "--parts")
@@ -159,6 +161,7 @@ int main(int count, char** words) {
   const std::pair<const char*, std::function<Report()>> sections[] = {
       {"recordings", [&] { return recorded ? recordings_section(settings) : Report{}; }},
       {"simulated", in_studio(simulated_section)},
+      {"confidence", in_studio(confidence_section)},
       {"faults", in_studio(faults_section)},
       {"right", in_studio(played_right_section)},
       {"own", in_studio(own_play_along_section)},

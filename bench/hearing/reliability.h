@@ -1,5 +1,6 @@
 #pragma once
 
+#include <string>
 #include <vector>
 
 namespace endpin::measures {
@@ -23,5 +24,9 @@ std::vector<ReliabilityBin> reliability(const std::vector<Claim>& claims, int bi
 /// Expected calibration error: the mean over claims of |mean confidence - share right| of their bin
 /// (Naeini, Cooper & Hauskrecht 2015). 0 for no claims.
 double calibration_error(const std::vector<ReliabilityBin>& bins);
+
+/// The diagram as an SVG: what was claimed to the right, the share that was so upwards with its
+/// 95 % interval (Wilson 1927), the claims of each bin as bars beneath.
+std::string reliability_drawing(const std::vector<ReliabilityBin>& bins);
 
 }  // namespace endpin::measures

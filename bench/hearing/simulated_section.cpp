@@ -4,7 +4,6 @@
 
 #include "evaluation.h"
 #include "onset_errors.h"
-#include "reliability.h"
 
 namespace endpin::evaluation {
 namespace {
@@ -17,7 +16,6 @@ struct Tally {
   std::vector<Share> offsets;  // the same with offsets
   std::vector<double> cents;
   std::vector<std::vector<NoteError>> errors;
-  std::vector<Claim> claims;
 };
 
 Share f_share(const MatchCounts& c) { return {2.0 * c.matched, 1.0 * c.truth + c.found}; }
@@ -32,13 +30,8 @@ void count(const Take& take, const Hearing& hearing, Tally& tally) {
   }
   options.with_offsets = true;
   tally.offsets.push_back(f_share(count_matches(truth, found, options)));
-  auto errors = note_errors(take.timeline, truth_by_index(take.performance), hearing.notes);
-  for (const auto& e : errors) {
-    if (!e.found) continue;
-    const auto& note = hearing.notes[static_cast<std::size_t>(e.index)];
-    tally.claims.push_back({note.heard->confidence, std::abs(e.onset_s) <= 0.1});
-  }
-  tally.errors.push_back(std::move(errors));
+  tally.errors.push_back(
+      note_errors(take.timeline, truth_by_index(take.performance), hearing.notes));
 }
 
 void describe_worst(const Take& take, const Hearing& hearing, Report& report) {
@@ -103,20 +96,6 @@ void by_class(const std::string& on, const Tally& tally, const Settings& setting
   }
 }
 
-void calibration(const std::vector<Claim>& claims, Report& report) {
-  const auto bins = reliability(claims);
-  for (const auto& bin : bins) {
-    if (bin.claims == 0) continue;
-    report.add({"confidence of a note (right: within 100 ms)",
-                fmt::format("claimed {:.3f} in {:.1f}-{:.1f}: was so", bin.mean_confidence,
-                            bin.from, bin.to),
-                bin.right, "%", std::nullopt, bin.claims, "notes"});
-  }
-  report.add({"confidence of a note (right: within 100 ms)", "expected calibration error",
-              calibration_error(bins), "%", std::nullopt, static_cast<int>(claims.size()),
-              "notes"});
-}
-
 }  // namespace
 
 Report simulated_section(const Settings& settings, const Studio& studio) {
@@ -144,7 +123,6 @@ Report simulated_section(const Settings& settings, const Studio& studio) {
   }
   figures("simulated, all conditions", all, settings, report);
   by_class("simulated, all conditions", all, settings, report);
-  calibration(all.claims, report);
   return report;
 }
 

@@ -85,7 +85,7 @@ Timeline Studio::tune(const TakeOptions& options, std::uint64_t seed) const {
 
 Take Studio::play(const Timeline& timeline, const Plan& plan, const TakeOptions& options,
                   std::uint64_t seed) const {
-  Take take{options.instrument + " " + std::to_string(seed), timeline, {}, {}};
+  Take take{options.instrument + " " + std::to_string(seed), timeline, {}, {}, options.condition};
   take.performance = perform(timeline, plan, options.player, seed);
   auto audio = render(take.performance, sound(options, seed), options.instrument, seed);
   take.audio = through(std::move(audio), options.condition, seed);

@@ -23,5 +23,16 @@ TEST(Reliability, CertaintyFallsIntoTheLastBin) {
   EXPECT_EQ(bins.front().claims, 1);
 }
 
+TEST(Reliability, IsDrawnWithAMarkForEachBinThatHasClaims) {
+  const std::string drawing =
+      reliability_drawing(reliability({{0.95, true}, {0.92, true}, {0.15, false}}));
+  std::size_t marks = 0;
+  for (auto at = drawing.find("<circle"); at != std::string::npos;
+       at = drawing.find("<circle", at + 1)) {
+    ++marks;
+  }
+  EXPECT_EQ(marks, 2U);
+}
+
 }  // namespace
 }  // namespace endpin::measures

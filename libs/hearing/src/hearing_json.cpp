@@ -35,14 +35,20 @@ json vibrato_json(const Vibrato& v) {
   return {{"rate_hz", thousandths(v.rate_hz)}, {"extent_cents", tenths(v.extent.value())}};
 }
 
+json milliseconds(Seconds s) { return tenths(1000 * s.value()); }
+
 json heard_json(const HeardNote& h) {
   return {{"onset_s", seconds(h.onset)},
+          {"onset_uncertainty_ms", or_null(h.onset_uncertainty, milliseconds)},
           {"offset_s", or_null(h.offset, seconds)},
+          {"offset_uncertainty_ms", or_null(h.offset_uncertainty, milliseconds)},
           {"midi", h.midi},
           {"intonation_cents", cents_or_null(h.intonation)},
           {"uncertainty_cents", cents_or_null(h.uncertainty)},
           {"deviation_ms", or_null(h.deviation_ms, tenths)},
+          {"deviation_uncertainty_ms", or_null(h.deviation_uncertainty_ms, tenths)},
           {"sounding_ratio", or_null(h.sounding_ratio, thousandths)},
+          {"sounding_ratio_uncertainty", or_null(h.sounding_ratio_uncertainty, thousandths)},
           {"gap_s", or_null(h.gap, seconds)},
           {"level_dbfs", or_null(h.level, [](Decibels v) { return tenths(v.value()); })},
           {"vibrato", or_null(h.vibrato, vibrato_json)},
@@ -146,6 +152,7 @@ json tempo_json(const TempoHearing& t) {
     curve.push_back({thousandths(point.score_quarters), tenths(point.bpm)});
   }
   return {{"bpm", or_null(t.bpm, tenths)},
+          {"bpm_uncertainty", or_null(t.bpm_uncertainty, tenths)},
           {"beat_unit", note_value(t.beat_unit)},
           {"clean_bpm", or_null(t.clean_bpm, tenths)},
           {"drift_percent", or_null(t.drift_percent, tenths)},
@@ -167,6 +174,7 @@ json list(const std::vector<T>& values, F&& write) {
 json reference_json(const Hearing& h) {
   json reference = {
       {"a4_hz", or_null(h.reference.a4, [](Hertz v) { return rounded(v.value(), 100); })},
+      {"a4_uncertainty_cents", cents_or_null(h.reference.a4_uncertainty)},
       {"a4_source", h.reference.a4_given ? "given" : "heard"},
       {"temperament", "equal"},
       {"beat", h.reference.beat_from_click ? "click" : "local"}};

@@ -41,6 +41,10 @@ std::optional<Unit> unit(const json& object, const char* key) {
   return value ? std::optional(Unit(*value)) : std::nullopt;
 }
 Seconds seconds(const json& object, const char* key) { return Seconds(object.at(key)); }
+std::optional<Seconds> milliseconds(const json& object, const char* key) {
+  const auto value = number(object, key);
+  return value ? std::optional(Seconds(*value / 1000)) : std::nullopt;
+}
 std::string text(const json& object, const char* key) {
   const auto found = object.find(key);
   return found != object.end() && found->is_string() ? found->get<std::string>() : std::string();
@@ -59,12 +63,16 @@ T named(std::optional<T> value, const json& word) {
 HeardNote read_heard(const json& j) {
   HeardNote h;
   h.onset = seconds(j, "onset_s");
+  h.onset_uncertainty = milliseconds(j, "onset_uncertainty_ms");
   h.offset = unit<Seconds>(j, "offset_s");
+  h.offset_uncertainty = milliseconds(j, "offset_uncertainty_ms");
   h.midi = integer(j, "midi");
   h.intonation = unit<Cents>(j, "intonation_cents");
   h.uncertainty = unit<Cents>(j, "uncertainty_cents");
   h.deviation_ms = number(j, "deviation_ms");
+  h.deviation_uncertainty_ms = number(j, "deviation_uncertainty_ms");
   h.sounding_ratio = number(j, "sounding_ratio");
+  h.sounding_ratio_uncertainty = number(j, "sounding_ratio_uncertainty");
   h.gap = unit<Seconds>(j, "gap_s");
   h.level = unit<Decibels>(j, "level_dbfs");
   if (const auto v = j.find("vibrato"); v != j.end() && v->is_object()) {
@@ -153,6 +161,7 @@ Finding read_finding(const json& j) {
 TempoHearing read_tempo(const json& j) {
   TempoHearing t;
   t.bpm = number(j, "bpm");
+  t.bpm_uncertainty = number(j, "bpm_uncertainty");
   t.beat_unit = beats(j, "beat_unit") * Beats(4);
   t.clean_bpm = number(j, "clean_bpm");
   t.drift_percent = number(j, "drift_percent");
@@ -169,8 +178,9 @@ void read_heads(Hearing& h, const json& j) {
   h.recording = {seconds(recording, "seconds"), recording.at("sample_rate_hz"),
                  text(recording, "sha256")};
   const json& reference = j.at("reference");
-  h.reference = {unit<Hertz>(reference, "a4_hz"), text(reference, "a4_source") == "given",
-                 text(reference, "beat") == "click", integer_or(reference, "octaves", 0)};
+  h.reference = {unit<Hertz>(reference, "a4_hz"), unit<Cents>(reference, "a4_uncertainty_cents"),
+                 text(reference, "a4_source") == "given", text(reference, "beat") == "click",
+                 integer_or(reference, "octaves", 0)};
   if (j.at("backing").is_object()) h.backing_at = seconds(j.at("backing"), "at_s");
   if (j.at("range").is_object()) {
     h.range_from = optional_integer(j.at("range"), "from_index");

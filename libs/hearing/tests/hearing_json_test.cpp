@@ -16,9 +16,10 @@ Hearing full_hearing() {
   h.score = {"ab", "Violin", "violin"};
   h.recording = {Seconds(12.5), 44100, ""};
   h.reference.a4 = Hertz(441.25);
+  h.reference.a4_uncertainty = Cents(2.5);
   h.reference.octaves = -1;
   h.strings = {{"A", Cents(-7.5), Cents(1.2), 3}};
-  h.tempo = {72.5, Beats(3, 2), 66.0, -2.5, {{0, 72.5}, {1.5, 70}}};
+  h.tempo = {72.5, 0.4, Beats(3, 2), 66.0, -2.5, {{0, 72.5}, {1.5, 70}}};
   h.range_from = 0;
   h.range_to = 1;
   h.segments = {{SegmentKind::count_in, 0, Seconds(0), Seconds(1), {}, {}},
@@ -30,12 +31,16 @@ Hearing full_hearing() {
   n.midi = 62;
   n.state = NoteState::heard;
   n.heard = HeardNote{Seconds(1.2345),
+                      Seconds(0.0045),
                       Seconds(2),
+                      Seconds(0.025),
                       62,
                       Cents(-3.5),
                       Cents(0.8),
                       12.5,
+                      5.5,
                       0.95,
+                      0.03,
                       Seconds(-0.01),
                       Decibels(-21.5),
                       Vibrato{5.5, Cents(31)},

@@ -123,21 +123,22 @@ Hearing heard_in(std::span<const Timeline> items, AudioView recording, const Sta
     return found;
   };
   Path path = find_path(pitch, 0.5, 0.7);
-  double reference = shift;
+  Tuning reference{shift, 0};
   if (!options.a4) {
     const Observations seen(sound, pitch, uses);
     reference = heard_tuning(score, seen, path.placed, shift);
-    if (std::abs(reference - shift) > retune_above_cents) {
-      pitch = PitchEvidence(sound, lowest, highest, reference, uses);
+    if (std::abs(reference.cents - shift) > retune_above_cents) {
+      pitch = PitchEvidence(sound, lowest, highest, reference.cents, uses);
       path = find_path(pitch, 0.7, 0.9);
-      shift = reference;
+      shift = reference.cents;
     }
   }
   const Observations seen(sound, pitch, uses);
   const std::vector<float> onsets = onset_evidence(sound);
-  Aligned aligned{score, seen, fine_path(score, seen, onsets, path), onsets, reference};
+  Aligned aligned{score, seen, fine_path(score, seen, onsets, path), onsets, reference.cents};
   if (between) between->events(score, seen, aligned.events);
-  hearing.reference.a4 = transpose(standard_a4, Cents(reference));
+  hearing.reference.a4 = transpose(standard_a4, Cents(reference.cents));
+  if (!options.a4) hearing.reference.a4_uncertainty = Cents(reference.doubt);
   assemble(aligned, hearing);
   if (between) between->notes(aligned, hearing);
   assemble_bars(hearing);

@@ -1,6 +1,6 @@
 /// `endpin.hearing/1`: what was measured in one recording. Times are seconds of the recording; what
 /// is unknown is null, never 0.
-import { anything, dictionary, list, number, object, oneOf, orNull, text, whole, type Of } from "./shape";
+import { addedLater, anything, dictionary, list, number, object, oneOf, orNull, text, whole, type Of } from "./shape";
 
 export const workKinds = [
   "missed", "wrong-note", "missed-accidental", "extra", "restart", "hesitation", "early", "late",
@@ -13,12 +13,16 @@ export const goodKinds = [
 
 export const heardNote = object({
   onset_s: number,
+  onset_uncertainty_ms: addedLater(number),
   offset_s: orNull(number),
+  offset_uncertainty_ms: addedLater(number),
   midi: whole,
   intonation_cents: orNull(number),
   uncertainty_cents: orNull(number),
   deviation_ms: orNull(number),
+  deviation_uncertainty_ms: addedLater(number),
   sounding_ratio: orNull(number),
+  sounding_ratio_uncertainty: addedLater(number),
   gap_s: orNull(number),
   level_dbfs: orNull(number),
   vibrato: orNull(object({ rate_hz: number, extent_cents: number })),
@@ -57,7 +61,13 @@ export const hearing = object({
   status: oneOf("ok", "wrong-piece", "no-music", "too-short", "uncertain"),
   score: object({ sha256: orNull(text), part: text, instrument: text }),
   recording: object({ seconds: number, sample_rate_hz: number, sha256: orNull(text) }),
-  reference: object({ a4_hz: orNull(number), a4_source: text, temperament: text, beat: text }),
+  reference: object({
+    a4_hz: orNull(number),
+    a4_uncertainty_cents: addedLater(number),
+    a4_source: text,
+    temperament: text,
+    beat: text,
+  }),
   tuning: object({
     strings: list(
       object({ string: text, intonation_cents: number, uncertainty_cents: number, notes: whole }),
@@ -65,6 +75,7 @@ export const hearing = object({
   }),
   tempo: object({
     bpm: orNull(number),
+    bpm_uncertainty: addedLater(number),
     beat_unit: text,
     clean_bpm: orNull(number),
     drift_percent: orNull(number),

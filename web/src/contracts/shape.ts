@@ -7,6 +7,8 @@ export interface Shape<T> {
   fault(value: unknown, at: string): string | undefined;
   /// Only for the compiler; never set.
   readonly type?: T;
+  /// Whether an object may do without this member.
+  readonly mayLack?: boolean;
 }
 
 export type Of<S> = S extends Shape<infer T> ? T : never;
@@ -35,6 +37,11 @@ export function orNull<T>(inner: Shape<T>): Shape<T | null> {
   return shape((value, at) => (value === null ? undefined : inner.fault(value, at)));
 }
 
+/// A member that came later: what was written before lacks it.
+export function addedLater<T>(inner: Shape<T>): Shape<T | null | undefined> {
+  return { ...orNull(inner), mayLack: true };
+}
+
 export function list<T>(inner: Shape<T>): Shape<T[]> {
   return shape((value, at) => {
     if (!Array.isArray(value)) return `${at}: not a list`;
@@ -60,7 +67,9 @@ export function object<M extends Record<string, Shape<unknown>>>(
     if (!isObject(value)) return `${at}: not an object`;
     return firstFault(
       Object.entries(members).map(([k, inner]) =>
-        k in value ? inner.fault(value[k], `${at}.${k}`) : `${at}.${k}: missing`,
+        k in value
+          ? inner.fault(value[k], `${at}.${k}`)
+          : inner.mayLack ? undefined : `${at}.${k}: missing`,
       ),
     );
   });

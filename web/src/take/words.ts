@@ -29,23 +29,28 @@ export function figuresOf(note: NoteHearing): string[] {
   if (note.state === "wrong") return [say("figures.wrong", { pitch: midiName(h.midi) })];
   const said = note.state === "uncertain" ? [say("figures.uncertain")] : [];
   if (h.intonation_cents !== null) said.push(pitch(h.intonation_cents, h.uncertainty_cents));
-  if (h.deviation_ms !== null) said.push(time(h.deviation_ms));
+  if (h.deviation_ms !== null) said.push(time(h.deviation_ms, h.deviation_uncertainty_ms));
   if (h.sounding_ratio !== null) {
-    said.push(say("figures.held", { n: figure(100 * h.sounding_ratio) }));
+    const doubt = h.sounding_ratio_uncertainty;
+    said.push(say("figures.held", { n: figure(100 * h.sounding_ratio) }) + give(doubt && 100 * doubt));
   }
   return said;
 }
 
-function pitch(cents: number, sure: number | null): string {
-  const give = sure === null ? "" : ` (± ${figure(Math.max(1, sure))})`;
-  if (Math.abs(cents) < evenCents) return say("figures.inTune") + give;
-  const key = cents < 0 ? "figures.flat" : "figures.sharp";
-  return say(key, { n: figure(Math.abs(cents)) }) + give;
+/// Give and take of a figure; nothing where it is not known.
+function give(doubt: number | null | undefined): string {
+  return doubt === null || doubt === undefined ? "" : ` (± ${figure(Math.max(1, doubt))})`;
 }
 
-function time(ms: number): string {
-  if (Math.abs(ms) < evenMs) return say("figures.onTime");
-  return say(ms < 0 ? "figures.early" : "figures.late", { n: figure(Math.abs(ms)) });
+function pitch(cents: number, doubt: number | null): string {
+  if (Math.abs(cents) < evenCents) return say("figures.inTune") + give(doubt);
+  const key = cents < 0 ? "figures.flat" : "figures.sharp";
+  return say(key, { n: figure(Math.abs(cents)) }) + give(doubt);
+}
+
+function time(ms: number, doubt: number | null | undefined): string {
+  if (Math.abs(ms) < evenMs) return say("figures.onTime") + give(doubt);
+  return say(ms < 0 ? "figures.early" : "figures.late", { n: figure(Math.abs(ms)) }) + give(doubt);
 }
 
 /// A note and what was heard of it, as one line.

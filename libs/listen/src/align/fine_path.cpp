@@ -52,23 +52,31 @@ void find_end_before_extra(const Event& e, const Observations& seen, Fine& fine)
   fine.sounds_until_s = static_cast<double>(at) * step;
 }
 
-// Share of the likelihood within 50 ms of a frame.
-double share_near(const std::vector<float>& log_likelihood, int chosen, double step_s) {
+// Where a boundary may lie, around the frame that was chosen.
+struct Marginal {
+  double share = 0;     // of the likelihood within 50 ms of it
+  double spread_s = 0;  // standard deviation from it
+};
+
+Marginal marginal(const std::vector<float>& log_likelihood, int chosen, double step_s) {
   const float best = *std::max_element(log_likelihood.begin(), log_likelihood.end());
-  double all = 0, near = 0;
+  double all = 0, near = 0, squares = 0;
   const int reach = static_cast<int>(0.05 / step_s);
   for (std::size_t i = 0; i < log_likelihood.size(); ++i) {
     const double share = std::exp(static_cast<double>(log_likelihood[i] - best));
+    const int away = static_cast<int>(i) - chosen;
     all += share;
-    if (std::abs(static_cast<int>(i) - chosen) <= reach) near += share;
+    squares += share * away * away;
+    if (std::abs(away) <= reach) near += share;
   }
-  return all > 0 ? near / all : 0;
+  if (all <= 0) return {};
+  return {near / all, std::sqrt(squares / all) * step_s};
 }
 
-double marginal_share(const Stage& s, int chosen, double step_s) {
+Marginal marginal_of(const Stage& s, int chosen, double step_s) {
   std::vector<float> with(s.forward);
   for (std::size_t i = 0; i < with.size(); ++i) with[i] += s.backward[i];
-  return share_near(with, chosen - s.from, step_s);
+  return marginal(with, chosen - s.from, step_s);
 }
 
 // The best way's frames, −1 for a stage left out, and its score.
@@ -109,15 +117,15 @@ class Readings {
 
   /// Moves stages to where another rhythm than the written one is likelier by its cost. Where what
   /// sounds tells the place of itself, the place is as sure as that.
-  void compare(std::vector<int>& frames, std::vector<double>& shares) {
+  void compare(std::vector<int>& frames, std::vector<Marginal>& marginals) {
     for (std::size_t k = 1; k + 2 < run_.stages.size(); ++k) {
       const int from = frames[k - 1], to = frames[k + 1];
-      if (from < 0 || frames[k] < 0 || to < 0 || shares[k] > sure) continue;
+      if (from < 0 || frames[k] < 0 || to < 0 || marginals[k].share > sure) continue;
       if (run_.stages[k - 1].extra_after || run_.stages[k].extra_after) continue;
       likely_ = beginnings_between(score_, seen_, onset_evidence_, run_, k, from, to);
       const int place = best_place(written_share(k), frames[k] - from);
-      const double share = share_near(likely_, place, seen_.sound().step_s);
-      shares[k] = from + place == frames[k] ? std::max(shares[k], share) : share;
+      const Marginal read = marginal(likely_, place, seen_.sound().step_s);
+      if (from + place != frames[k] || read.share > marginals[k].share) marginals[k] = read;
       frames[k] = from + place;
     }
   }
@@ -174,13 +182,13 @@ std::vector<Fine> read_run(const ScoreModel& score, const Observations& seen,
   const auto& stages = run.stages;
   std::vector<int> frames;
   const float total = best_frames(run, frames);
-  std::vector<double> shares(stages.size());
+  std::vector<Marginal> marginals(stages.size());
   for (std::size_t i = 0; i < stages.size(); ++i) {
-    if (frames[i] >= 0) shares[i] = marginal_share(stages[i], frames[i], step);
+    if (frames[i] >= 0) marginals[i] = marginal_of(stages[i], frames[i], step);
   }
   const bool reads = seen.uses().durations && seen.uses().readings;
   if (reads && seen.beside() < much_beside)
-    Readings(score, seen, onset_evidence, run).compare(frames, shares);
+    Readings(score, seen, onset_evidence, run).compare(frames, marginals);
   std::vector<Fine> out;
   for (std::size_t i = 0; i + 1 < stages.size(); ++i) {
     Fine fine;
@@ -199,7 +207,8 @@ std::vector<Fine> read_run(const ScoreModel& score, const Observations& seen,
       with = std::max(with, stages[i].forward[jj] + stages[i].backward[jj]);
     }
     fine.left_out_margin = static_cast<double>(with - total);
-    fine.onset_share = shares[i];
+    fine.onset_share = marginals[i].share;
+    fine.onset_spread_s = marginals[i].spread_s;
     out.push_back(fine);
   }
   return out;

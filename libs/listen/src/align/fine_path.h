@@ -18,6 +18,7 @@ struct Fine {
   bool jumped_to = false;
   bool extra_before = false;
   double onset_share = 0;      ///< of the probability within 50 ms of onset_s, 0…1
+  double onset_spread_s = 0;   ///< standard deviation of that probability around onset_s
   double left_out_margin = 0;  ///< log odds of being played against left out; large: surely played
 };
 

@@ -4,6 +4,7 @@
 #include <cmath>
 
 #include "measure/beat.h"
+#include "measure/doubts.h"
 #include "measure/extras.h"
 #include "measure/fall.h"
 #include "measure/note_judge.h"
@@ -79,11 +80,17 @@ class Assembly {
     const auto [tone, offset, sure] = tone_in_place(i, last, n.midi);
     HeardNote heard;
     heard.onset = Seconds(f.onset_s);
+    heard.onset_uncertainty = Seconds(onset_doubt_s(event(i), f));
     heard.offset = Seconds(offset);
+    heard.offset_uncertainty = Seconds(end_doubt_s(last));
     heard.midi = n.midi;
     heard.intonation = tone.intonation;
     heard.uncertainty = tone.uncertainty;
-    if (beats_[i].deviation_s) heard.deviation_ms = 1000 * *beats_[i].deviation_s;
+    if (beats_[i].deviation_s) {
+      heard.deviation_ms = 1000 * *beats_[i].deviation_s;
+      heard.deviation_uncertainty_ms =
+          1000 * std::hypot(heard.onset_uncertainty->value(), beats_[i].doubt_s);
+    }
     heard.level = Decibels(mean_level(f.onset_s, offset));
     heard.vibrato = tone.vibrato;
     heard.dip = Decibels(level_dip(a_.seen.sound(), f.onset_s));
@@ -104,8 +111,8 @@ class Assembly {
       refine_end(i, last, n.midi, heard);
     }
     if (!event(i).plucked) add_length(i, last, n, heard.offset->value(), next, heard);
-    heard.confidence = NoteJudge::confidence(f, n.midi, tone);
-    if (!sure) heard.confidence = std::min(heard.confidence, doubtful);
+    const double likeness = NoteJudge::likeness(f, n.midi, tone);
+    heard.confidence = calibrated(sure ? likeness : std::min(likeness, doubtful));
     n.heard = heard;
   }
 
@@ -120,7 +127,7 @@ class Assembly {
                         judge_.nearby(i));
   }
 
-  std::optional<double> end_of_tone(std::size_t i, int midi, double before_s) const {
+  std::optional<ToneEnd> end_of_tone(std::size_t i, int midi, double before_s) const {
     if (!a_.seen.uses().tone_end) return std::nullopt;
     return tone_end(a_.seen, midi, a_.events[i].onset_s, before_s, a_.shift_cents);
   }
@@ -133,12 +140,13 @@ class Assembly {
     const double until = a_.events[last].sounds_until_s;
     const Placed placed{tone_until(i, midi, std::min(until, f.next_s)), until};
     const bool empty = until - f.onset_s < hardly_there_s && f.next_s - f.onset_s > there_s;
-    if (!empty && NoteJudge::confidence(f, midi, placed.tone) > sure_enough) return placed;
+    if (!empty && NoteJudge::likeness(f, midi, placed.tone) > sure_enough) return placed;
     if (last != i || event(i).pitches.size() != 1 || !event(i).held.empty()) return placed;
     const auto end = end_of_tone(i, midi, f.next_s);
-    if (!end || *end - f.onset_s < there_s || (!empty && *end > until - there_s)) return placed;
-    if (a_.seen.silent_share(f.onset_s, *end) > mostly) return placed;
-    const Placed own{tone_until(i, midi, *end), *end, !empty};
+    if (!end || end->at_s - f.onset_s < there_s) return placed;
+    if (!empty && end->at_s > until - there_s) return placed;
+    if (a_.seen.silent_share(f.onset_s, end->at_s) > mostly) return placed;
+    const Placed own{tone_until(i, midi, end->at_s), end->at_s, !empty};
     return empty || NoteJudge::stands_out(own.tone) ? own : placed;
   }
 
@@ -171,7 +179,19 @@ class Assembly {
     const Fine& next = a_.events[i + 1];
     if (next.extra_before || next.jumped_to || event(i + 1).slurred) return;
     const auto end = end_of_tone(i, midi, f.next_s);
-    if (end) heard.offset = Seconds(*end);
+    if (end) end_at(*end, heard);
+  }
+
+  static void end_at(const ToneEnd& end, HeardNote& heard) {
+    heard.offset = Seconds(end.at_s);
+    heard.offset_uncertainty = Seconds(end.doubt_s);
+  }
+
+  double end_doubt_s(std::size_t last) const {
+    if (last + 1 >= a_.events.size()) return offset_doubt_s(false, 0);
+    const Fine& next = a_.events[last + 1];
+    return offset_doubt_s(event(last + 1).slurred && !next.jumped_to,
+                          onset_doubt_s(event(last + 1), next));
   }
 
   // The last note may end before it is due; where it ends later, nothing follows by which to judge.
@@ -179,7 +199,8 @@ class Assembly {
     const double due =
         due_s(i, written_s(i, h_.notes[static_cast<std::size_t>(event(i).notes.front())]));
     const auto end = end_of_tone(i, midi, due);
-    if (end && *end < due - before_due_s) heard.offset = std::min(*heard.offset, Seconds(*end));
+    const double otherwise = std::min(due - before_due_s, heard.offset->value());
+    if (end && end->at_s < otherwise) end_at(*end, heard);
   }
 
   void add_length(std::size_t i, std::size_t last, const NoteHearing& n, double offset, double next,
@@ -187,7 +208,11 @@ class Assembly {
     const double real = offset - a_.events[i].onset_s;
     const double written = written_s(i, n);
     if (!sounds_past(a_.seen, n.midi, a_.events[i].onset_s, offset, next)) {
-      heard.sounding_ratio = real / std::max(0.02, written);
+      const double at_least = std::max(0.02, written);
+      heard.sounding_ratio = real / at_least;
+      heard.sounding_ratio_uncertainty =
+          std::hypot(heard.onset_uncertainty->value(), heard.offset_uncertainty->value()) /
+          at_least;
     }
     const bool goes_on = last + 1 < a_.events.size() && !a_.events[last + 1].jumped_to;
     if (goes_on) heard.gap = Seconds(next - offset);

@@ -17,6 +17,7 @@ struct Point {
 
 struct Line {
   double level = 0, slope = 1;
+  double doubt = 0;  // standard error of the level
   double at(double x) const { return level + slope * x; }
 };
 
@@ -35,6 +36,17 @@ std::optional<Line> fit(const std::vector<Point>& points) {
   return Line{y - slope * x, slope};
 }
 
+// Two degrees of freedom went into the line.
+double level_doubt(const std::vector<Point>& points, const Line& line) {
+  double w = 0, squares = 0;
+  for (const Point& p : points) {
+    const double away = p.real - line.at(p.written);
+    w += p.weight, squares += p.weight * away * away;
+  }
+  const double n = static_cast<double>(points.size());
+  return n > 2 && w > 0 ? std::sqrt(squares / w / (n - 2)) : 0;
+}
+
 std::optional<Line> robust_line(std::vector<Point> points) {
   const std::vector<Point> original = points;
   std::optional<Line> line = fit(points);
@@ -48,6 +60,7 @@ std::optional<Line> robust_line(std::vector<Point> points) {
     }
     line = fit(points);
   }
+  if (line) line->doubt = level_doubt(points, *line);
   return line;
 }
 
@@ -85,6 +98,7 @@ std::vector<LocalBeat> local_beats(const ScoreModel& score, std::span<const Fine
     beats[i].seconds_per_written = std::clamp(line->slope, 0.2, 5.0);
     if (before && after && near.size() >= 4) {
       beats[i].deviation_s = events[i].onset_s - line->at(0);
+      beats[i].doubt_s = line->doubt;
     }
   }
   return beats;

@@ -11,6 +11,7 @@ namespace endpin::listen {
 /// The beat that a player keeps around each event, from the event's neighbours alone.
 struct LocalBeat {
   std::optional<double> deviation_s;  ///< onset later than the neighbours' beat says
+  double doubt_s = 0;                 ///< standard error of what that beat says
   double seconds_per_written = 1;     ///< real over written duration around here
 };
 

@@ -235,12 +235,12 @@ bool NoteJudge::neighbours_found(std::size_t i) const {
   return before && after;
 }
 
-double NoteJudge::confidence(const Fine& f, int midi, const Tone& tone) {
+double NoteJudge::likeness(const Fine& f, int midi, const Tone& tone) {
   const bool off = off_but_there(tone, midi);
   const double evidence = off ? std::max(tone.evidence, -0.3) : tone.evidence;
   const double present = off ? 0.8 : tone.present;
   const double pitch = logistic(2.0 + 1.3 * evidence + 1.5 * (present - 0.5));
-  return std::clamp(pitch * (0.3 + 0.7 * f.onset_share), 0.0, 0.995);
+  return pitch * (0.3 + 0.7 * f.onset_share);
 }
 
 }  // namespace endpin::listen

@@ -30,8 +30,8 @@ class NoteJudge {
   std::vector<int> nearby(std::size_t i) const;
   /// The events before and after are clearly there, or playing began or ended here.
   bool neighbours_found(std::size_t i) const;
-  /// Probability that this is the note.
-  static double confidence(const Fine& fine, int midi, const Tone& tone);
+  /// How like the note it is, 0…1: a rank, of which `calibrated` makes a probability.
+  static double likeness(const Fine& fine, int midi, const Tone& tone);
 
  private:
   const Event& event(std::size_t i) const { return a_.event(i); }

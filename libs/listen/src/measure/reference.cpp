@@ -14,7 +14,7 @@ constexpr double most_independent = 6;  // notes of one player lean the same way
 
 }  // namespace
 
-double heard_tuning(const ScoreModel& score, const Observations& seen,
+Tuning heard_tuning(const ScoreModel& score, const Observations& seen,
                     std::span<const Placed> placed, double shift_cents) {
   std::vector<double> found;
   for (std::size_t i = 0; i < placed.size(); ++i) {
@@ -25,7 +25,7 @@ double heard_tuning(const ScoreModel& score, const Observations& seen,
     const Tone t = measure_tone(seen, e, e.pitches.front(), placed[i].onset_s, end, shift_cents);
     if (t.intonation && t.evidence > -1.5) found.push_back(t.intonation->value());
   }
-  if (found.size() < 3) return shift_cents;
+  if (found.size() < 3) return {shift_cents, habit_spread};
   const double middle = middle_of(found);
   const auto ranked = [&](std::size_t k) {
     const auto at = found.begin() + static_cast<std::ptrdiff_t>(k);
@@ -37,7 +37,8 @@ double heard_tuning(const ScoreModel& score, const Observations& seen,
   const double n = std::min(most_independent, static_cast<double>(found.size()));
   const double doubt = spread * spread / n, habit = habit_spread * habit_spread;
   const double heard = shift_cents + middle;
-  return (heard * habit + habit_cents * doubt) / (habit + doubt);
+  return {(heard * habit + habit_cents * doubt) / (habit + doubt),
+          std::sqrt(habit * doubt / (habit + doubt))};
 }
 
 }  // namespace endpin::listen

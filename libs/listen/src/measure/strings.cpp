@@ -10,7 +10,7 @@
 namespace endpin::listen {
 namespace {
 
-constexpr double most_doubt_cents = 8, least_confidence = 0.6;
+constexpr double most_doubt_cents = 8, least_confidence = 0.93;
 constexpr double least_uncertainty_cents = 1;
 
 // Number of the string that this note can only be the open sound of; 0: none.

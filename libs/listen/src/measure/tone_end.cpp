@@ -26,6 +26,8 @@ constexpr double slope_over_s = 0.04;
 constexpr double steep_share = 0.7;
 constexpr double window_leads_s = 0.005;  // the fall is seen that much early, median
 constexpr double turn_s = 0.1;            // a bow that turns and a short rest look alike up to here
+// Standard errors by what was seen, fitted with those of doubts.h.
+constexpr double joined_doubt_s = 0.045, turn_doubt_s = 0.032, fall_doubt_s = 0.035;
 
 // Decibels of the partials of `midi` in one frame.
 double own_level(const Observations& seen, std::size_t frame, int midi, double shift_cents) {
@@ -60,7 +62,7 @@ class Fall {
     }
   }
 
-  std::optional<double> end(double next_s) {
+  std::optional<ToneEnd> end(double next_s) {
     const int size = static_cast<int>(db_.size());
     if (size <= frames(shortest_s)) return std::nullopt;
     const int lowest = lowest_before_next();
@@ -68,11 +70,12 @@ class Fall {
     if (lowest < attack + 2) return std::nullopt;
     const double loud = loudness(attack, lowest);
     smooth(loud - lowest_db);
-    if (loud - at(lowest) < least_fall_db) return next_s;
+    if (loud - at(lowest) < least_fall_db) return ToneEnd{next_s, joined_doubt_s};
     const int back = last_above(loud - came_back_db, attack, lowest);
     const int over = first_below(loud - over_db, back, lowest);
     const double begin = std::min(next_s, time(begin_of_fall(back, over, attack)) + window_leads_s);
-    return next_s - begin < turn_s ? (begin + next_s) / 2 : begin;
+    if (next_s - begin < turn_s) return ToneEnd{(begin + next_s) / 2, turn_doubt_s};
+    return ToneEnd{begin, fall_doubt_s};
   }
 
  private:
@@ -132,8 +135,8 @@ class Fall {
 
 }  // namespace
 
-std::optional<double> tone_end(const Observations& seen, int midi, double onset_s, double next_s,
-                               double shift_cents) {
+std::optional<ToneEnd> tone_end(const Observations& seen, int midi, double onset_s, double next_s,
+                                double shift_cents) {
   return Fall(seen, midi, onset_s, next_s, shift_cents).end(next_s);
 }
 

@@ -11,7 +11,8 @@ namespace {
 
 constexpr double shortest_s = 0.05, least_shift_s = 0.04;
 // Sure of a beginning makes the note's confidence, and where little was shifted its stroke as well.
-constexpr double sure = 0.8, very_sure = 0.9, sure_between = 0.6, sure_attack = 1, sure_dip_db = 6;
+constexpr double sure = 0.975, very_sure = 0.99, sure_between = 0.93;
+constexpr double sure_attack = 1, sure_dip_db = 6;
 // The alignment expects the written rhythm: that the note between was placed elsewhere all the same
 // says more than its confidence.
 constexpr double small_shift_s = 0.08;

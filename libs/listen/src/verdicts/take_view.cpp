@@ -8,7 +8,7 @@
 namespace endpin::listen {
 namespace {
 
-constexpr double least_confidence = 0.6;
+constexpr double least_confidence = 0.93;
 constexpr double clear_attack = 0, clear_dip_db = 4;
 constexpr double least_share = 0.15;  // of its time: what is shorter may be anything
 

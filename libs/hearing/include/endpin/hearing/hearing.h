@@ -63,14 +63,18 @@ struct Vibrato {
 /// What sounded in a note's place.
 struct HeardNote {
   Seconds onset;
+  std::optional<Seconds> onset_uncertainty;  ///< standard error
   std::optional<Seconds> offset;
-  int midi = 60;                         ///< what sounded, nearest semitone at the reference
-  std::optional<Cents> intonation;       ///< from the written note; empty for a wrong note
-  std::optional<Cents> uncertainty;      ///< standard error of `intonation`
-  std::optional<double> deviation_ms;    ///< against the local beat; positive is late
+  std::optional<Seconds> offset_uncertainty;  ///< standard error
+  int midi = 60;                              ///< what sounded, nearest semitone at the reference
+  std::optional<Cents> intonation;            ///< from the written note; empty for a wrong note
+  std::optional<Cents> uncertainty;           ///< standard error of `intonation`
+  std::optional<double> deviation_ms;         ///< against the local beat; positive is late
+  std::optional<double> deviation_uncertainty_ms;
   std::optional<double> sounding_ratio;  ///< sounding over written time at the local tempo
-  std::optional<Seconds> gap;            ///< to the next onset; negative rings on
-  std::optional<Decibels> level;         ///< dBFS
+  std::optional<double> sounding_ratio_uncertainty;
+  std::optional<Seconds> gap;     ///< to the next onset; negative rings on
+  std::optional<Decibels> level;  ///< dBFS
   std::optional<Vibrato> vibrato;
   std::optional<Decibels> dip;   ///< how far the level sinks just before the onset
   std::optional<Decibels> fall;  ///< how far the tone has sunk shortly before the next onset
@@ -155,10 +159,11 @@ struct Finding {
 };
 
 struct TempoHearing {
-  std::optional<double> bpm;            ///< beats a minute in `beat_unit`
-  Beats beat_unit{1};                   ///< in quarters
-  std::optional<double> clean_bpm;      ///< fastest tempo at which bars were clean
-  std::optional<double> drift_percent;  ///< end against beginning; positive is faster
+  std::optional<double> bpm;              ///< beats a minute in `beat_unit`
+  std::optional<double> bpm_uncertainty;  ///< standard error
+  Beats beat_unit{1};                     ///< in quarters
+  std::optional<double> clean_bpm;        ///< fastest tempo at which bars were clean
+  std::optional<double> drift_percent;    ///< end against beginning; positive is faster
   struct Point {
     double score_quarters = 0;
     double bpm = 0;
@@ -181,6 +186,7 @@ struct Hearing {
   } recording;
   struct {
     std::optional<Hertz> a4;
+    std::optional<Cents> a4_uncertainty;  ///< standard error; empty where it was given
     bool a4_given = false;
     bool beat_from_click = false;
     /// The whole take sounded that many octaves above the written notes. Pitches of the hearing
