@@ -37,7 +37,7 @@ constexpr double least_peak = -0.5, peak_within_s = 0.04;
 constexpr double elsewhere_s = 0.12, stands_out_db = 4;
 constexpr double clear_attack = 2.2, clear_dip_db = 9;
 constexpr double strokes_apart_s = 0.2;  // from each other and from the end: ours
-constexpr double sure_of_note = 0.6;     // where it is in doubt, it may begin there itself
+constexpr double sure_of_note = 0.93;    // where it is in doubt, it may begin there itself
 constexpr double again_softer_db = 8;
 constexpr double away_from_ends_s = 0.11;
 
