@@ -1,5 +1,6 @@
 // How long notes sound and whether strokes are apart: of hearings written down here, and of sound.
 #include <algorithm>
+#include <cmath>
 
 #include <gtest/gtest.h>
 
@@ -217,6 +218,23 @@ TEST(Lengths, ALastNoteEndsWhereItIsDue) {
   EXPECT_EQ(kinds_with_last_for(0.95, end_s + 1), Kinds{});
   // The recording was stopped while it sounded: nobody knows.
   EXPECT_EQ(kinds_with_last_for(0.4, end_s - 0.58 * beat_s), Kinds{});
+}
+
+// Who stops before the end has not left out the note that would have come next.
+TEST(Lengths, WhereItStopsNothingIsMissed) {
+  const Tune tune(melody);
+  for (const std::size_t played : {6U, 9U, 11U}) {
+    const double stopped_s = 0.5 + beat_s * (static_cast<double>(played) - 0.2);
+    Recording r(stopped_s + 1.3);
+    for (int k = 0; k < 12; ++k) {  // a room dies away
+      r.add({stopped_s - 0.03 + 0.05 * k, 0.08, static_cast<double>(melody[played - 1]),
+             0.08 * std::exp(-0.6 * k)});
+    }
+    for (std::size_t i = 0; i < played; ++i) {
+      r.add({0.5 + beat_s * static_cast<double>(i), 0.8 * beat_s, static_cast<double>(melody[i])});
+    }
+    EXPECT_EQ(said(hear_one(tune, r), tune), Kinds{}) << played;
+  }
 }
 
 TEST(Lengths, AShortNoteBeginsSurelyAndNothingElseFillsItsTime) {

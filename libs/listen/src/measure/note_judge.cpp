@@ -132,6 +132,8 @@ bool NoteJudge::only_noise(std::size_t i, int midi) const {
   const Fine& f = a_.events[i];
   const double length = f.next_s - f.onset_s;
   if (e.pitches.size() != 1 || !e.held.empty() || e.ornamented || length < noise_s) return false;
+  // Where playing stops, its silence is nobody's note.
+  if (i + 1 >= a_.events.size() || a_.events[i + 1].jumped_to) return false;
   const Tone t = measure_tone(a_.seen, e, midi, f.onset_s, f.next_s, a_.shift_cents, nearby(i));
   if (t.evidence > noise_evidence || t.present > noise_present || t.support > noise_support) {
     return false;
