@@ -69,12 +69,13 @@ void OnsetStrength::measure_bands() {
 }
 
 void OnsetStrength::find_reference() {
-  for (int back = frames_back; back <= kept_; ++back) {
-    const auto frame = static_cast<std::size_t>((frames_ - back) % kept_);
-    for (std::size_t b = 0; b < bands_.size(); ++b) {
-      const float then = past_[frame * bands_.size() + b];
-      reference_[b] = back == frames_back ? then : std::max(reference_[b], then);
+  for (std::size_t b = 0; b < bands_.size(); ++b) {
+    float highest = -200;
+    for (int back = frames_back; back <= kept_; ++back) {
+      const auto frame = static_cast<std::size_t>((frames_ - back) % kept_);
+      highest = std::max(highest, past_[frame * bands_.size() + b]);
     }
+    reference_[b] = highest;
   }
 }
 

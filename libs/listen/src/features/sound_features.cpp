@@ -56,17 +56,13 @@ class SlowSound {
   std::optional<SlidingSound> sliding_;
 };
 
-// The mean power of a period around each frame: within one a low string's pulses come and go.
+// The mean level of a period around each frame: within one a low string's pulses come and go.
 void even_out(std::vector<OnsetFrame>& frames, std::size_t period) {
-  std::vector<double> sums{0};
-  for (const OnsetFrame& f : frames) {
-    sums.push_back(sums.back() + std::pow(10, 0.1 * static_cast<double>(f.level_db)));
-  }
-  for (std::size_t i = 0; i < frames.size(); ++i) {
-    const std::size_t from = i - std::min(i, period / 2);
-    const std::size_t to = std::min(frames.size(), from + period);
-    const double mean = (sums[to] - sums[from]) / static_cast<double>(to - from);
-    frames[i].level_db = static_cast<float>(10 * std::log10(std::max(mean, 1e-12)));
+  const std::vector<OnsetFrame> uneven = frames;
+  for (std::size_t i = period; i + period < frames.size(); ++i) {
+    float sum = 0;
+    for (std::size_t k = 0; k < period; ++k) sum += uneven[i - period / 2 + k].level_db;
+    frames[i].level_db = sum / static_cast<float>(period);
   }
 }
 
