@@ -58,8 +58,9 @@ export function heard(index: number, onset_s: number, cents: number | null = 0, 
     index, id: note.id, bar: note.bar, pass: note.pass, midi: 50, state: "heard", attempts: [],
     onset_quarters: note.onset_quarters, duration_quarters: note.duration_quarters,
     heard: {
-      onset_s, offset_s: onset_s + 0.4, midi: 50, intonation_cents: cents, uncertainty_cents: 2,
-      deviation_ms: late, sounding_ratio: 0.9, gap_s: null, level_dbfs: null, vibrato: null,
+      onset_s, onset_uncertainty_ms: 8, offset_s: onset_s + 0.4, offset_uncertainty_ms: 35, midi: 50,
+      intonation_cents: cents, uncertainty_cents: 2, deviation_ms: late, deviation_uncertainty_ms: 9,
+      sounding_ratio: 0.9, sounding_ratio_uncertainty: 0.09, gap_s: null, level_dbfs: null, vibrato: null,
       confidence: 0.9,
     },
   };
