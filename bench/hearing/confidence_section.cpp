@@ -5,7 +5,6 @@
 
 #include "ensemble.h"
 #include "evaluation.h"
-#include "mixing.h"
 #include "onset_errors.h"
 #include "reliability.h"
 
@@ -90,15 +89,9 @@ Take take_in(const Studio& studio, Condition condition, int i, std::uint64_t see
 /// Three others together as loud as the student.
 Take in_ensemble(const Studio& studio, int first_voice, int i, std::uint64_t seed) {
   Take take = studio.take(player(i), seed);
-  std::vector<PlacedNote> placed;
-  for (std::size_t k = 0; k < take.timeline.notes.size(); ++k) {
-    const auto& played = take.performance.truth[k].played;
-    if (!played) continue;
-    placed.push_back({take.timeline.notes[k].index, take.performance.notes[*played].onset});
-  }
-  auto others =
-      companions(take.timeline, placed, take.audio.duration(), take.audio.rate, first_voice, seed);
-  mix_in(take.audio, others, Seconds(0), rms(take.audio) / std::max(1e-9, rms(others)));
+  auto others = companions(take.timeline, placed(truth_by_index(take.performance)),
+                           take.audio.duration(), take.audio.rate, first_voice, seed);
+  take.audio = among(std::move(take.audio), std::move(others), Decibels(0));
   return take;
 }
 

@@ -176,7 +176,7 @@ std::vector<PlacedNote> placed(const std::vector<measures::TrueNote>& truth) {
 }
 
 Audio among(Audio player, Audio others, Decibels below) {
-  const double gain = std::pow(10, -below.value() / 20) * rms(player) / rms(others);
+  const double gain = std::pow(10, -below.value() / 20) * rms(player) / std::max(1e-9, rms(others));
   others.samples.resize(player.samples.size());
   mix_in(player, others, Seconds(0), gain);
   return player;

@@ -131,6 +131,13 @@ std::vector<measures::TrueNote> truth_by_index(const simulator::Performance& per
 std::vector<measures::TrueFinding> true_findings(
     const std::vector<simulator::ExpectedFinding>& expected,
     const simulator::Performance& performance);
+/// Notes found of notes played, one element a take; pitch of each found note.
+struct MatchTally {
+  std::vector<measures::Share> onsets;        ///< F: 2 · matched of truth + found, at 50 ms
+  std::vector<measures::Share> with_offsets;  ///< the same with offsets
+  std::vector<double> cents;                  ///< errors of pitch, of each note found
+};
+void count_matched(const Take& take, const Hearing& hearing, MatchTally& tally);
 /// Adds what was measured of each note and what was true of it to a CSV.
 void append_rows(const std::filesystem::path& file, const Take& take, const Hearing& hearing);
 /// Notes played right that were called wrong or missed, of those played right.

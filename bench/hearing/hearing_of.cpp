@@ -11,6 +11,7 @@
 
 #include "evaluation.h"
 #include "heartbeat.h"
+#include "note_matching.h"
 
 namespace endpin::evaluation {
 namespace {
@@ -70,6 +71,22 @@ std::vector<measures::SoundedNote> heard_notes(const Hearing& hearing) {
   std::sort(notes.begin(), notes.end(),
             [](const auto& a, const auto& b) { return a.onset < b.onset; });
   return notes;
+}
+
+void count_matched(const Take& take, const Hearing& hearing, MatchTally& tally) {
+  const auto truth = true_notes(take.performance);
+  const auto found = heard_notes(hearing);
+  const auto f_share = [&](const measures::MatchOptions& options) {
+    const auto c = measures::count_matches(truth, found, options);
+    return measures::Share{2.0 * c.matched, 1.0 * c.truth + c.found};
+  };
+  measures::MatchOptions options;
+  tally.onsets.push_back(f_share(options));
+  for (const auto& [t, f] : measures::match_notes(truth, found, options)) {
+    tally.cents.push_back(100 * std::abs(truth[t].midi - found[f].midi));
+  }
+  options.with_offsets = true;
+  tally.with_offsets.push_back(f_share(options));
 }
 
 std::vector<measures::TrueNote> truth_by_index(const simulator::Performance& performance) {

@@ -11,25 +11,12 @@ namespace {
 using namespace measures;
 using namespace simulator;
 
-struct Tally {
-  std::vector<Share> onsets;   // for F: 2 · matched of truth + found
-  std::vector<Share> offsets;  // the same with offsets
-  std::vector<double> cents;
+struct Tally : MatchTally {
   std::vector<std::vector<NoteError>> errors;
 };
 
-Share f_share(const MatchCounts& c) { return {2.0 * c.matched, 1.0 * c.truth + c.found}; }
-
 void count(const Take& take, const Hearing& hearing, Tally& tally) {
-  const auto truth = true_notes(take.performance);
-  const auto found = heard_notes(hearing);
-  MatchOptions options;
-  tally.onsets.push_back(f_share(count_matches(truth, found, options)));
-  for (const auto& [t, f] : match_notes(truth, found, options)) {
-    tally.cents.push_back(100 * std::abs(truth[t].midi - found[f].midi));
-  }
-  options.with_offsets = true;
-  tally.offsets.push_back(f_share(count_matches(truth, found, options)));
+  count_matched(take, hearing, tally);
   tally.errors.push_back(
       note_errors(take.timeline, truth_by_index(take.performance), hearing.notes));
 }
@@ -50,7 +37,8 @@ void figures(const std::string& on, const Tally& tally, const Settings& settings
   auto onset = share_figure(on, "note F, onsets at 50 ms", tally.onsets, "notes×2", settings.seed);
   onset.at_least = 0.98;
   report.add(onset);
-  auto offset = share_figure(on, "note F with offsets", tally.offsets, "notes×2", settings.seed);
+  auto offset =
+      share_figure(on, "note F with offsets", tally.with_offsets, "notes×2", settings.seed);
   offset.at_least = 0.90;
   report.add(offset);
   Figure cents{on, "median error of pitch", 0, "cents", std::nullopt, 0};

@@ -20,8 +20,6 @@ namespace {
 using namespace measures;
 using namespace simulator;
 
-Share f_share(const MatchCounts& c) { return {2.0 * c.matched, 1.0 * c.truth + c.found}; }
-
 void count_findings(const Take& take, const Hearing& hearing, StageTally& tally) {
   const auto truth = true_findings(take.performance.findings, take.performance);
   const auto tolerated = true_findings(take.performance.tolerated, take.performance);
@@ -95,15 +93,7 @@ Hearing hear_staged_take(const Timeline& timeline, const Audio& audio,
 }
 
 void count_stage(const Take& take, const Hearing& hearing, StageTally& tally) {
-  const auto truth = true_notes(take.performance);
-  const auto found = heard_notes(hearing);
-  MatchOptions options;
-  tally.onsets.push_back(f_share(count_matches(truth, found, options)));
-  for (const auto& [t, f] : match_notes(truth, found, options)) {
-    tally.cents.push_back(100 * std::abs(truth[t].midi - found[f].midi));
-  }
-  options.with_offsets = true;
-  tally.with_offsets.push_back(f_share(count_matches(truth, found, options)));
+  count_matched(take, hearing, tally);
   const auto errors = note_errors(take.timeline, truth_by_index(take.performance), hearing.notes);
   tally.ends.push_back(ends_that_hold(errors));
   tally.rests.push_back(placed_within_50_ms(errors, BoundaryClass::after_rest));

@@ -17,15 +17,12 @@ Hearing hear_staged_take(const Timeline& timeline, const Audio& audio,
                          const listen::StagedOptions& options);
 
 /// One element a take in each; two hearings of the same takes can be compared take by take.
-struct StageTally {
-  std::vector<measures::Share> onsets;  ///< F: 2 · matched of truth + found, at 50 ms
+struct StageTally : MatchTally {
   std::vector<measures::Share> rests, slurs, repeats;  ///< onsets within 50 ms: after a rest, …
-  std::vector<measures::Share> with_offsets;           ///< the same with offsets
   std::vector<measures::Share> ends;                   ///< of the notes found, offsets that hold
   std::vector<measures::Share> accused;  ///< of the notes played right, called wrong or missed
   std::vector<measures::Share> falsely;  ///< takes with a false finding
   std::vector<measures::Share> precision, recall;  ///< of findings
-  std::vector<double> cents;                       ///< errors of pitch, of each note found
 };
 void count_stage(const Take& take, const Hearing& hearing, StageTally& tally);
 /// Of a recording that was played right: a note is a unit. `tolerance`: of onsets.

@@ -24,13 +24,6 @@ Audio in_a_room(Audio audio, std::uint64_t seed) {
   return audio;
 }
 
-Audio with(Audio audio, Audio other, double below_db) {
-  other.samples.resize(audio.samples.size());
-  mix_in(audio, other, Seconds(0),
-         std::pow(10, -below_db / 20) * rms(audio) / std::max(1e-9, rms(other)));
-  return audio;
-}
-
 float peak(const Audio& audio) {
   float most = 0;
   for (const float s : audio.samples) most = std::max(most, std::abs(s));
@@ -112,7 +105,7 @@ Audio talk(Audio audio, const Scene& scene) {
   if (!said) return audio;
   Audio all{audio.rate, {}};
   while (all.samples.size() < audio.samples.size()) all = joined(all, at_rate(*said, audio.rate));
-  return with(std::move(audio), std::move(all), 6);
+  return among(std::move(audio), std::move(all), Decibels(6));
 }
 Audio metronome(Audio audio, const Scene& scene) {
   const double level = 0.7 * static_cast<double>(peak(audio));
@@ -127,7 +120,7 @@ Audio foot(Audio audio, const Scene& scene) {
 }
 Audio piano_beside(Audio audio, const Scene& scene, double below_db) {
   auto others = piano(scene.timeline, scene.placed, audio.duration(), audio.rate, scene.seed);
-  return in_a_room(with(std::move(audio), std::move(others), below_db), scene.seed);
+  return in_a_room(among(std::move(audio), std::move(others), Decibels(below_db)), scene.seed);
 }
 Audio piano_softer(Audio audio, const Scene& scene) {
   return piano_beside(std::move(audio), scene, 6);
@@ -138,7 +131,7 @@ Audio piano_as_loud(Audio audio, const Scene& scene) {
 Audio duet(Audio audio, const Scene& scene) {
   auto other = duet_partner(scene.timeline, scene.placed, audio.duration(), audio.rate, scene.voice,
                             scene.seed);
-  return in_a_room(with(std::move(audio), std::move(other), 3), scene.seed);
+  return in_a_room(among(std::move(audio), std::move(other), Decibels(3)), scene.seed);
 }
 Audio machines(Audio audio, const Scene& scene) {
   audio = in_a_room(std::move(audio), scene.seed);
