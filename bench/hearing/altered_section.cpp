@@ -95,8 +95,8 @@ void judge(const Base& base, const AlteredCase& c, std::map<std::string, Tally>&
   report.failures.push_back(fmt::format(
       "{} {} at [{}] {:.2f} s: {}{} | {} | moved {:.0f} of {:.0f}:{}", base.recording.name, c.name,
       fmt::join(c.notes, " "), c.from_s, found ? "found" : "NOT FOUND", wrong,
-      notes_in_words(c.score.timeline, hearing, first - 1, std::min(first + 3, first + 1)),
-      rest.cases - rest.hits, rest.cases, moved));
+      notes_in_words(c.score.timeline, hearing, first - 1, first + 2), rest.cases - rest.hits,
+      rest.cases, moved));
 }
 
 bool is_wanted(const Settings& settings, const std::string& name) {
