@@ -2,7 +2,9 @@
 set(CMAKE_CXX_STANDARD 20)
 set(CMAKE_CXX_STANDARD_REQUIRED ON)
 set(CMAKE_CXX_EXTENSIONS OFF)
-set(CMAKE_POSITION_INDEPENDENT_CODE ON)
+if(NOT EMSCRIPTEN)  # one module, linked statically
+  set(CMAKE_POSITION_INDEPENDENT_CODE ON)
+endif()
 
 find_program(CCACHE ccache)
 if(CCACHE)
@@ -40,6 +42,8 @@ if(EMSCRIPTEN)
     target_include_directories(${alias} SYSTEM INTERFACE ${ENDPIN_HOST_HEADERS})
   endforeach()
   target_compile_definitions(fmt::fmt INTERFACE FMT_HEADER_ONLY=1)
+  # Nothing catches in the browser's build: an exception's text would be carried and never read.
+  target_compile_definitions(nlohmann_json::nlohmann_json INTERFACE JSON_NOEXCEPTION)
 else()
   find_package(fmt REQUIRED)
   find_package(nlohmann_json REQUIRED)
