@@ -84,7 +84,7 @@ TEST(ShortTime, PutsTogetherWhatItTookApart) {
   ShortTime short_time;
   for (std::int64_t c = 0; c < static_cast<std::int64_t>(sound.size() + ShortTime::window);
        c += ShortTime::hop) {
-    short_time.spectrum(sound, c);
+    short_time.spectrum(reader_of(sound), c);
     short_time.add_to(again, c);
   }
   for (std::size_t i = 0; i < again.size(); i += 7) {
@@ -188,7 +188,11 @@ TEST(Backing, ArrivesAsTheRoomMadeIt) {
   room.samples().resize(r.samples().size());
   add_through_room(room, backing, 0, 0.3F);
   for (std::size_t i = 0; i < r.samples().size(); ++i) r.samples()[i] += room.samples()[i];
-  const auto found = arriving(r.samples(), backing.view().samples);
+  Loudspeaker loudspeaker({reader_of(r.samples()), reader_of(backing.view().samples),
+                           std::ssize(r.samples()), Recording::rate});
+  loudspeaker.estimate();
+  std::vector<float> found(r.samples().size());
+  loudspeaker.arriving(0, found);
   double error = 0, all = 0;
   for (std::size_t i = 0; i < found.size(); ++i) {
     const double is = static_cast<double>(room.samples()[i]);

@@ -17,29 +17,29 @@ double dot(const std::vector<float>& a, const std::vector<float>& b) {
 }  // namespace
 
 ImpulseResponse::ImpulseResponse(TwoWayFft& fft, std::vector<float> ridge)
-    : fft_(fft), ridge_(std::move(ridge)) {
+    : fft_(&fft), ridge_(std::move(ridge)) {
   for (auto* v : {&h_, &residual_, &conditioned_, &towards_, &product_}) v->resize(fft.size());
   for (auto* v : {&real_, &imaginary_, &own_real_, &own_imaginary_}) v->resize(fft.bins());
 }
 
 void ImpulseResponse::apply(std::span<const float> power, const std::vector<float>& h) {
-  fft_.forward(h, own_real_, own_imaginary_);
+  fft_->forward(h, own_real_, own_imaginary_);
   for (std::size_t k = 0; k < power.size(); ++k) {
     own_real_[k] *= power[k], own_imaginary_[k] *= power[k];
   }
-  fft_.inverse(own_real_, own_imaginary_, product_);
+  fft_->inverse(own_real_, own_imaginary_, product_);
   for (std::size_t i = 0; i < h.size(); ++i) {
     product_[i] = ridge_[i] < 0 ? 0 : product_[i] + mean_ * ridge_[i] * h[i];
   }
 }
 
 double ImpulseResponse::precondition(std::span<const float> power) {
-  fft_.forward(residual_, own_real_, own_imaginary_);
+  fft_->forward(residual_, own_real_, own_imaginary_);
   for (std::size_t k = 0; k < power.size(); ++k) {
     const float by = 1 / (power[k] + least_power * mean_);
     own_real_[k] *= by, own_imaginary_[k] *= by;
   }
-  fft_.inverse(own_real_, own_imaginary_, conditioned_);
+  fft_->inverse(own_real_, own_imaginary_, conditioned_);
   for (std::size_t i = 0; i < ridge_.size(); ++i) {
     if (ridge_[i] < 0) conditioned_[i] = 0;
   }
@@ -69,14 +69,14 @@ void ImpulseResponse::improve(std::span<const float> cross_real,
   mean_ = static_cast<float>(sum / static_cast<double>(power.size()));
   if (!(mean_ > 0)) return;
   apply(power, h_);
-  fft_.inverse(cross_real, cross_imaginary, residual_);
+  fft_->inverse(cross_real, cross_imaginary, residual_);
   for (std::size_t i = 0; i < h_.size(); ++i) {
     residual_[i] = ridge_[i] < 0 ? 0 : residual_[i] - product_[i];
   }
   size_ = precondition(power);
   towards_ = conditioned_;
   for (int i = 0; i < steps; ++i) step(power);
-  fft_.forward(h_, real_, imaginary_);
+  fft_->forward(h_, real_, imaginary_);
 }
 
 }  // namespace endpin::listen

@@ -19,6 +19,8 @@ class ImpulseResponse {
   /// REQUIRES: a value for each of the fft's bins.
   void improve(std::span<const float> cross_real, std::span<const float> cross_imaginary,
                std::span<const float> power);
+  /// h, a value for each of the fft's samples, those before 0 at the end.
+  const std::vector<float>& samples() const { return h_; }
   /// Of h, a value for each bin.
   const std::vector<float>& real() const { return real_; }
   const std::vector<float>& imaginary() const { return imaginary_; }
@@ -28,7 +30,7 @@ class ImpulseResponse {
   double precondition(std::span<const float> power);
   void step(std::span<const float> power);
 
-  TwoWayFft& fft_;
+  TwoWayFft* fft_;
   std::vector<float> ridge_;
   std::vector<float> h_, residual_, conditioned_, towards_, product_;  // [sample]
   std::vector<float> real_, imaginary_, own_real_, own_imaginary_;     // [bin]

@@ -2,10 +2,12 @@
 
 #include <algorithm>
 #include <cmath>
+#include <optional>
 #include <vector>
 
 #include "endpin/dsp/decimate.h"
 
+#include "backing/loudspeaker.h"
 #include "backing/other_clock.h"
 #include "backing/two_way_fft.h"
 #include "quantiles.h"
@@ -19,18 +21,16 @@ constexpr double least_rate_hz = 5'000, fine_rate_hz = 20'000;
 constexpr std::size_t block = 8192;     // 1.5 s: at 100 ppm a third of a period is lost at 2 kHz
 constexpr std::size_t searching = 12;   // blocks that are looked for everywhere
 constexpr std::size_t confirming = 64;  // blocks that must agree
-constexpr std::size_t tried = 4;        // places
 constexpr std::size_t together = 11;    // lags that are one place: 2 ms
 constexpr double around_found_s = 0.2;
 constexpr double around_given_s = 0.5;  // a player's start, a loudspeaker's delay
-constexpr double around_fine_s = 0.005;
-constexpr double before_loudest_s = 0.08;                  // the way of the loudest reflection
-constexpr double direct_share = 0.45, least_direct = 4.5;  // of the loudest; in deviations
+constexpr double around_peak_s = 0.02, around_fine_s = 0.005;
 constexpr double clocks_differ = 150e-6;
 constexpr float most_of_one = 6, unlimited = 1000;  // deviations that a single block may add
-// Deviations. Over headphones the few takes this was chosen on reached 5.8 beside a play-along and
-// 6.4 beside a click; the softest that ought to be found 7.2.
-constexpr double least_peak = 7, least_peak_near = 6;
+constexpr double least_peak = 4.5;  // deviations: below, the filter need not be tried
+constexpr std::size_t tried = 4;    // places
+// Moments that a filter from the others makes softer, where the backing is to be heard.
+constexpr double is_there = 0.5;
 
 struct Spectrum {
   std::vector<float> real, imaginary;
@@ -73,37 +73,35 @@ class Placing {
   // the other clock has it. In seconds and shares.
   struct Line {
     double lag = 0, slope = 0;
-    double first = 0;  // the lag at which the sound arrives first
     float sum = 0;
     double clear = 0;  // of the lags around it, in deviations
   };
+  struct Found {
+    Line line;
+    Loudspeaker::HeldOut way;
+  };
 
-  Line near(double at_s) {
-    const Line found = agreed(Line{.lag = at_s}, around_given_s, clocks_differ, 1, most_of_one);
-    return found.clear < least_peak_near ? Line{} : refined(found);
+  std::optional<Found> near(double at_s, double around_s) {
+    return proven(agreed(Line{.lag = at_s}, around_s, clocks_differ, 1, most_of_one));
   }
 
-  // Of those that stand clear the one with the most in agreement: clicks are alike in every bar.
-  Line anywhere() {
-    Line best;
+  // Of those that prove true the one that explains most.
+  std::optional<Found> anywhere() {
+    std::vector<Found> found;
     for (const double at_s : places()) {
-      const Line found = agreed(Line{.lag = at_s}, around_found_s, clocks_differ, 1, most_of_one);
-      if (found.clear >= least_peak && found.sum > best.sum) best = found;
+      if (const auto f = near(at_s, around_found_s)) found.push_back(*f);
     }
-    return best.sum > 0 ? refined(best) : best;
+    if (found.empty()) return std::nullopt;
+    const auto best =
+        std::ranges::max_element(found, {}, [](const Found& f) { return f.way.gain; });
+    const double step_s = shortest_step(found);
+    return step_s > 0 ? further(further(*best, step_s), step_s / 2) : *best;
   }
 
-  // To a fraction of a sample.
-  Line refined(const Line& rough) {
-    return agreed(rough, before_loudest_s, clocks_differ / 4, 4, unlimited);
-  }
-
-  // The same with all that a recording holds.
+  // With all that a recording holds, to a fraction of a sample.
   Line finest(const Line& rough) {
-    Line fine = agreed(rough, around_fine_s, clocks_differ / 4, 2, unlimited);
-    if (fine.clear < least_peak) return rough;
-    fine.first = fine.lag - (rough.lag - rough.first);
-    return fine;
+    const Line fine = agreed(rough, around_fine_s, clocks_differ / 4, 2, unlimited);
+    return fine.clear < least_peak ? rough : fine;
   }
 
  private:
@@ -176,10 +174,13 @@ class Placing {
     const std::int64_t end = recording_size_ + static_cast<std::int64_t>(block);
     std::vector<float> sums(static_cast<std::size_t>(end - least) / together + 1);
     Spectrum window;
-    for (std::int64_t from = -static_cast<std::int64_t>(block); from < recording_size_;
-         from += block) {
+    // A window hears its middle best: every other block is looked for in windows half a block
+    // later.
+    constexpr auto half = static_cast<std::int64_t>(block / 2);
+    std::size_t odd = 0;
+    for (std::int64_t from = -2 * half; from < recording_size_; from += half, odd = 1 - odd) {
       of_recording(from, window);
-      for (std::size_t i = 0; i < some.size(); ++i) {
+      for (std::size_t i = odd; i < some.size(); i += 2) {
         correlate(window, backing_spectrum(some[i]), fft_, lags_);
         for (std::size_t l = 0; l < block; l += together) {
           float loudest = 0;
@@ -192,7 +193,7 @@ class Placing {
       }
     }
     std::vector<double> found;
-    for (std::size_t n = 0; n < tried; ++n) {
+    while (found.size() < tried) {
       const auto at = std::max_element(sums.begin(), sums.end());
       if (*at <= 0) break;
       const auto index = at - sums.begin();
@@ -283,13 +284,49 @@ class Placing {
     const double deviation = robust_deviation(best_sums);
     best.clear = deviation > 0 ? static_cast<double>(best.sum) / deviation : 0;
     best.lag = lag(at);
-    // A reflection may be louder than what comes directly.
-    const double enough = std::max(direct_share * best.clear, least_direct) * deviation;
-    std::size_t first = 0;
-    while (first < at && static_cast<double>(std::abs(best_sums[first])) < enough) ++first;
-    best.first = lag(first);
     best.slope += near.slope;
     return best;
+  }
+
+  // Between two places that both prove true, seconds; 0: there is one.
+  static double shortest_step(const std::vector<Found>& found) {
+    double step = 0;
+    for (const Found& a : found) {
+      for (const Found& b : found) {
+        const double apart = b.line.lag - a.line.lag;
+        if (apart > around_found_s && (step == 0 || apart < step)) step = apart;
+      }
+    }
+    return step;
+  }
+
+  // Clicks are alike in every bar, but for where they begin and end: goes on by bars to where more
+  // is explained.
+  Found further(Found best, double step_s) {
+    for (const double by : {step_s, -step_s}) {
+      for (auto next = near(best.line.lag + by, around_found_s);
+           next && next->way.gain > best.way.gain;
+           next = near(best.line.lag + by, around_found_s)) {
+        best = *next;
+      }
+    }
+    return best;
+  }
+
+  std::optional<Found> proven(const Line& rough) {
+    if (rough.clear < least_peak) return std::nullopt;
+    const Line line = agreed(rough, around_peak_s, clocks_differ / 4, 4, unlimited);
+    OtherClock clock(backing_own_, -line.lag / (1 + line.slope),
+                     backing_own_.rate_hz() / rate_hz_ / (1 + line.slope));
+    const SoundReader recording = [this](std::int64_t from, std::span<float> out) {
+      recording_.read(from, out);
+    };
+    const SoundReader backing = [&clock](std::int64_t from, std::span<float> out) {
+      clock.read(from, out);
+    };
+    const auto way = Loudspeaker({recording, backing, recording_size_, rate_hz_}).held_out();
+    if (!way || way->explained <= is_there) return std::nullopt;
+    return Found{line, *way};
   }
 
   DecimatedSound recording_, backing_own_;
@@ -308,10 +345,11 @@ class Placing {
 std::optional<Placement> place_backing(AudioView recording, const Backing& backing) {
   if (recording.samples.empty() || backing.audio.samples.empty()) return std::nullopt;
   Placing placing(recording, backing.audio, least_rate_hz);
-  const auto rough = backing.at ? placing.near(backing.at->value()) : placing.anywhere();
-  if (rough.sum <= 0) return std::nullopt;
-  const auto line = Placing(recording, backing.audio, fine_rate_hz).finest(rough);
-  return Placement{Seconds(line.first), 1 / (1 + line.slope)};
+  const auto found =
+      backing.at ? placing.near(backing.at->value(), around_given_s) : placing.anywhere();
+  if (!found) return std::nullopt;
+  const auto line = Placing(recording, backing.audio, fine_rate_hz).finest(found->line);
+  return Placement{Seconds(line.lag + found->way.first_s), 1 / (1 + line.slope)};
 }
 
 }  // namespace endpin::listen

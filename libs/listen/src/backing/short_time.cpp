@@ -5,13 +5,9 @@ namespace endpin::listen {
 ShortTime::ShortTime()
     : fft_(window), shape_(hann_window(window)), samples_(window), real_(bins), imaginary_(bins) {}
 
-void ShortTime::spectrum(std::span<const float> sound, std::int64_t centre) {
-  const std::int64_t from = centre - static_cast<std::int64_t>(window / 2);
-  for (std::size_t i = 0; i < window; ++i) {
-    const std::int64_t at = from + static_cast<std::int64_t>(i);
-    const bool inside = at >= 0 && at < static_cast<std::int64_t>(sound.size());
-    samples_[i] = inside ? shape_[i] * sound[static_cast<std::size_t>(at)] : 0;
-  }
+void ShortTime::spectrum(const SoundReader& sound, std::int64_t centre) {
+  sound(centre - static_cast<std::int64_t>(window / 2), samples_);
+  for (std::size_t i = 0; i < window; ++i) samples_[i] *= shape_[i];
   fft_.forward(samples_, real_, imaginary_);
 }
 

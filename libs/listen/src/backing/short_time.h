@@ -4,6 +4,7 @@
 #include <span>
 #include <vector>
 
+#include "backing/sound_reader.h"
 #include "backing/two_way_fft.h"
 
 namespace endpin::listen {
@@ -17,8 +18,8 @@ class ShortTime {
   ShortTime();
 
   /// The spectrum of `sound` around sample `centre`, as real and imaginary parts of `bins` values
-  /// each. Outside of it: silence.
-  void spectrum(std::span<const float> sound, std::int64_t centre);
+  /// each.
+  void spectrum(const SoundReader& sound, std::int64_t centre);
   std::span<float> real() { return real_; }
   std::span<float> imaginary() { return imaginary_; }
   /// Adds the sound of the spectrum, windowed once more, around `centre` of `out`.

@@ -21,6 +21,7 @@ constexpr float decay = 0.72F;          // of amplitude a hop: 60 dB in half a s
 constexpr float strong_share = 0.1F;    // of a band's loudest: weaker cells are noise
 constexpr std::size_t bands = 40;
 constexpr float most_gain = 4;
+constexpr std::size_t at_once = 16384;  // samples of the backing that are read
 
 std::size_t band_of(std::size_t bin) {
   // Six to an octave from the 8th bin (94 Hz at 24 kHz) on; below, one for all.
@@ -34,27 +35,31 @@ using Values = std::array<float, bins>;
 
 class Uncovering {
  public:
-  Uncovering(AudioView recording, AudioView backing, const Placement& placement) {
-    const DecimatedSound own(recording.samples, recording.sample_rate_hz);
-    const DecimatedSound other(backing.samples, backing.sample_rate_hz);
-    recording_.resize(own.size());
-    own.read(0, recording_);
-    out_.sample_rate_hz = own.rate_hz();
-    std::vector<float> aligned(own.size());
-    OtherClock clock(other, -placement.at.value() * placement.rate,
-                     placement.rate * other.rate_hz() / own.rate_hz());
-    clock.read(0, aligned);
-    arriving_ = arriving(recording_, aligned);
+  Uncovering(AudioView recording, AudioView backing, const Placement& placement)
+      : own_(samples_of(recording)),
+        other_(backing.samples, backing.sample_rate_hz),
+        clock_(other_, -placement.at.value() * placement.rate,
+               placement.rate * other_.rate_hz() / own_.rate_hz),
+        aligned_(at_once,
+                 [this](std::int64_t from, std::span<float> out) { clock_.read(from, out); }),
+        recording_(reader_of(own_.samples)),
+        loudspeaker_({recording_,
+                      [this](std::int64_t from, std::span<float> out) { aligned_.read(from, out); },
+                      std::ssize(own_.samples), own_.rate_hz}),
+        arriving_(
+            [this](std::int64_t from, std::span<float> out) { loudspeaker_.arriving(from, out); }) {
+    loudspeaker_.estimate();
+    out_.sample_rate_hz = own_.rate_hz;
     for (std::size_t k = 0; k < bins; ++k) band_[k] = band_of(k);
   }
 
   Uncovered run() {
     find_leaks();
     out_.step_s = static_cast<double>(ShortTime::hop) / out_.sample_rate_hz;
-    out_.samples.assign(recording_.size(), 0.0F);
+    out_.samples.assign(own_.samples.size(), 0.0F);
     Values expected{};
     double before = 0, after = 0;
-    for (std::int64_t f = 0; centre(f) < std::ssize(recording_); ++f) {
+    for (std::int64_t f = 0; centre(f) < std::ssize(own_.samples); ++f) {
       const double whole = take_off(f);
       for (std::size_t k = 0; k < bins; ++k) {
         expected[k] = std::max(expected[k] * decay, leak_[band_[k]] * arrives_[k]);
@@ -110,7 +115,7 @@ class Uncovering {
   // Of each band, how much of what arrives is not taken off with it.
   void find_leaks() {
     std::array<float, bands> loudest{};
-    for (std::int64_t f = 0; centre(f) < std::ssize(recording_); f += 2) {
+    for (std::int64_t f = 0; centre(f) < std::ssize(own_.samples); f += 2) {
       backing_.spectrum(arriving_, centre(f));
       for (std::size_t k = 0; k < bins; ++k) {
         float& l = loudest[band_[k]];
@@ -118,7 +123,7 @@ class Uncovering {
       }
     }
     std::array<std::vector<float>, bands> ratios;
-    for (std::int64_t f = 0; centre(f) < std::ssize(recording_); f += 2) {
+    for (std::int64_t f = 0; centre(f) < std::ssize(own_.samples); f += 2) {
       take_off(f);
       for (std::size_t k = 0; k < bins; ++k) {
         const float a = arrives_[k];
@@ -147,7 +152,24 @@ class Uncovering {
     return after;
   }
 
-  std::vector<float> recording_, arriving_;
+  struct Own {
+    std::vector<float> samples;
+    double rate_hz = 0;
+  };
+  static Own samples_of(AudioView recording) {
+    const DecimatedSound sound(recording.samples, recording.sample_rate_hz);
+    Own own{std::vector<float>(sound.size()), sound.rate_hz()};
+    sound.read(0, own.samples);
+    return own;
+  }
+
+  Own own_;
+  DecimatedSound other_;
+  OtherClock clock_;
+  BlockReader aligned_;
+  SoundReader recording_;
+  Loudspeaker loudspeaker_;
+  SoundReader arriving_;
   ShortTime left_, backing_;
   Values arrives_{};
   std::array<std::size_t, bins> band_{};
