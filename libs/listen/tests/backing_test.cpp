@@ -109,6 +109,18 @@ TEST(TwoWayFft, ComesBack) {
   for (std::size_t i = 0; i < 64; ++i) EXPECT_NEAR(again[i], x[i], 1e-4);
 }
 
+// Reads as the whole does, over the blocks' edges and before the beginning.
+TEST(BlockReader, ReadsWhatTheSoundHolds) {
+  std::vector<float> sound(1000), piece(300), whole(300);
+  for (std::size_t i = 0; i < sound.size(); ++i) sound[i] = static_cast<float>(i + 1);
+  BlockReader blocks(128, reader_of(sound));
+  for (const int from : {-200, -3, 0, 100, 127, 128, 800, 999, 500}) {
+    blocks.read(from, piece);
+    reader_of(sound)(from, whole);
+    EXPECT_EQ(piece, whole) << from;
+  }
+}
+
 TEST(OtherClock, ReadsASineAtAnotherRate) {
   std::vector<float> sine(24000), out(20000);
   const auto at = [](double s) { return std::sin(2 * std::numbers::pi * 3000 * s); };
@@ -146,6 +158,40 @@ TEST(Backing, IsPlacedBeneathAPlayerInUnisonWhoIsLouderByTwentyDecibels) {
   const auto near = place_backing(r.view(), {backing.view(), Seconds(0.6)});
   ASSERT_TRUE(near);
   EXPECT_NEAR(near->at.value(), 0.8, 0.001);
+}
+
+Loudspeaker::HeldOut held_out(const Recording& r, const Recording& backing) {
+  Loudspeaker loudspeaker({reader_of(r.view().samples), reader_of(backing.view().samples),
+                           std::ssize(r.view().samples), Recording::rate});
+  return loudspeaker.held_out().value();
+}
+
+// Of a filter that was learnt from noise or a player, the other half says nothing: errors add.
+TEST(Backing, ExplainsTheOtherHalfOnlyWhereItSounds) {
+  const Tune tune(melody);
+  const Recording backing = play_along(tune);
+  const Recording alone = player(tune, 16, 1.03);
+  const auto without = held_out(alone, backing);
+  EXPECT_LT(without.explained, 0.3);
+  EXPECT_LT(without.gain, 0);
+  Recording r = alone;
+  add_through_room(r, backing, 0, 0.1F);
+  const auto with = held_out(r, backing);
+  EXPECT_GT(with.explained, 0.9);
+  EXPECT_GT(with.gain, 0);
+  EXPECT_NEAR(with.first_s, 0, 0.001);
+}
+
+// The loudest reflection comes 30 ms late; what was placed there arrives that much earlier.
+TEST(Backing, ArrivesFirstWhereItIsSofterThanAReflection) {
+  const Tune tune(melody);
+  const Recording backing = play_along(tune);
+  Recording r(13);
+  add_through_room(r, backing, 0.97, 0.5F);
+  add_through_room(r, backing, 1, 1);
+  const auto found = place_backing(r.view(), {backing.view(), {}});
+  ASSERT_TRUE(found);
+  EXPECT_NEAR(found->at.value(), 0.97, 0.001);
 }
 
 TEST(Backing, IsFollowedByAnotherClock) {
@@ -243,10 +289,10 @@ TEST(Backing, IsNotHeardForThePlayerWhoStopsEarly) {
   EXPECT_GE(count(h, NoteState::heard), 7);
 }
 
-TEST(Backing, OfClicksLeavesEveryNoteOfThePlayer) {
-  const Tune tune(melody);
-  Recording clicks(13);
-  for (int i = 0; i < 18; ++i) {
+// `count` clicks that are all alike, the first after 0.3 s.
+Recording clicking(int count) {
+  Recording clicks(1 + count * each_s);
+  for (int i = 0; i < count; ++i) {
     const auto from = static_cast<std::size_t>((0.3 + i * each_s) * Recording::rate);
     for (std::size_t k = 0; k < 900; ++k) {
       const double t = static_cast<double>(k) / Recording::rate;
@@ -254,6 +300,26 @@ TEST(Backing, OfClicksLeavesEveryNoteOfThePlayer) {
                                                        std::sin(2 * std::numbers::pi * 1500 * t));
     }
   }
+  return clicks;
+}
+
+TEST(Backing, OfClicksIsPlacedByItsFirstAndItsLast) {
+  const Tune tune(melody);
+  const Recording clicks = clicking(18);
+  Recording r(20);
+  add_through_room(r, clicks, 4.2, 0.5F);
+  const Recording student = player(tune, 16, 4.5 + 2 * each_s);
+  for (std::size_t i = 0; i < student.view().samples.size(); ++i) {
+    r.samples()[i] += student.view().samples[i];
+  }
+  const auto found = place_backing(r.view(), {clicks.view(), {}});
+  ASSERT_TRUE(found);
+  EXPECT_NEAR(found->at.value(), 4.2, 0.001);
+}
+
+TEST(Backing, OfClicksLeavesEveryNoteOfThePlayer) {
+  const Tune tune(melody);
+  const Recording clicks = clicking(18);
   Recording r = play(tune, all_of(tune), each_s, 0.3 + 2 * each_s);
   add_through_room(r, clicks, 0, 0.5F);
   const Hearing h = hear_one(tune, r, beside(clicks));

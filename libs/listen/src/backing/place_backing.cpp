@@ -24,7 +24,7 @@ constexpr std::size_t confirming = 64;  // blocks that must agree
 constexpr std::size_t together = 11;    // lags that are one place: 2 ms
 constexpr double around_found_s = 0.2;
 constexpr double around_given_s = 0.5;  // a player's start, a loudspeaker's delay
-constexpr double around_peak_s = 0.02, around_fine_s = 0.005;
+constexpr double around_peak_s = 0.02, around_fine_s = 0.002;
 constexpr double clocks_differ = 150e-6;
 constexpr float most_of_one = 6, unlimited = 1000;  // deviations that a single block may add
 constexpr double least_peak = 4.5;  // deviations: below, the filter need not be tried
@@ -36,20 +36,28 @@ struct Spectrum {
   std::vector<float> real, imaginary;
 };
 
+// A sound at a rate at which it is small, held: it is read again and again.
+std::vector<float> decimated(const DecimatedSound& sound) {
+  std::vector<float> samples(sound.size());
+  sound.read(0, samples);
+  return samples;
+}
+
 class Placing {
  public:
-  Placing(AudioView recording, AudioView backing, double lowest_rate_hz)
-      : recording_(recording.samples, recording.sample_rate_hz, lowest_rate_hz),
-        backing_own_(backing.samples, backing.sample_rate_hz, lowest_rate_hz),
-        rate_hz_(recording_.rate_hz()),
-        backing_(backing_own_, 0, backing_own_.rate_hz() / rate_hz_),
+  Placing(const DecimatedSound& recording, const DecimatedSound& backing)
+      : recording_(
+            [&recording](std::int64_t from, std::span<float> out) { recording.read(from, out); }),
+        backing_own_(backing),
+        rate_hz_(recording.rate_hz()),
+        backing_(backing, 0, backing.rate_hz() / rate_hz_),
         fft_(2 * block),
         samples_(2 * block),
         block_shape_(hann_window(block)),
         window_shape_(hann_window(2 * block)),
         lags_(2 * block),
-        recording_size_(static_cast<std::int64_t>(recording_.size())) {
-    const auto length = backing.length().value() * rate_hz_;
+        recording_size_(static_cast<std::int64_t>(recording.size())) {
+    const double length = static_cast<double>(backing.size()) / backing.rate_hz() * rate_hz_;
     const auto count = static_cast<std::int64_t>(length / block) + 1;
     of_backing_.resize(static_cast<std::size_t>(count));
     std::vector<double> power;
@@ -100,7 +108,7 @@ class Placing {
 
   // With all that a recording holds, to a fraction of a sample.
   Line finest(const Line& rough) {
-    const Line fine = agreed(rough, around_fine_s, clocks_differ / 4, 2, unlimited);
+    const Line fine = agreed(rough, around_fine_s, clocks_differ / 8, 2, unlimited);
     return fine.clear < least_peak ? rough : fine;
   }
 
@@ -134,7 +142,7 @@ class Placing {
     return s;
   }
   void of_recording(std::int64_t from, Spectrum& s) {
-    recording_.read(from, samples_);
+    recording_(from, samples_);
     shape(window_shape_);
     whitened(s, true);
   }
@@ -318,18 +326,16 @@ class Placing {
     const Line line = agreed(rough, around_peak_s, clocks_differ / 4, 4, unlimited);
     OtherClock clock(backing_own_, -line.lag / (1 + line.slope),
                      backing_own_.rate_hz() / rate_hz_ / (1 + line.slope));
-    const SoundReader recording = [this](std::int64_t from, std::span<float> out) {
-      recording_.read(from, out);
-    };
     const SoundReader backing = [&clock](std::int64_t from, std::span<float> out) {
       clock.read(from, out);
     };
-    const auto way = Loudspeaker({recording, backing, recording_size_, rate_hz_}).held_out();
+    const auto way = Loudspeaker({recording_, backing, recording_size_, rate_hz_}).held_out();
     if (!way || way->explained <= is_there) return std::nullopt;
     return Found{line, *way};
   }
 
-  DecimatedSound recording_, backing_own_;
+  SoundReader recording_;
+  const DecimatedSound& backing_own_;  // at its rate
   double rate_hz_;
   OtherClock backing_;
   TwoWayFft fft_;
@@ -344,11 +350,19 @@ class Placing {
 
 std::optional<Placement> place_backing(AudioView recording, const Backing& backing) {
   if (recording.samples.empty() || backing.audio.samples.empty()) return std::nullopt;
-  Placing placing(recording, backing.audio, least_rate_hz);
+  const DecimatedSound low(recording.samples, recording.sample_rate_hz, least_rate_hz);
+  const DecimatedSound low_known(backing.audio.samples, backing.audio.sample_rate_hz,
+                                 least_rate_hz);
+  const auto heard = decimated(low), known = decimated(low_known);
+  const DecimatedSound heard_again(heard, low.rate_hz()), known_again(known, low_known.rate_hz());
+  Placing placing(heard_again, known_again);
   const auto found =
       backing.at ? placing.near(backing.at->value(), around_given_s) : placing.anywhere();
   if (!found) return std::nullopt;
-  const auto line = Placing(recording, backing.audio, fine_rate_hz).finest(found->line);
+  const DecimatedSound fine(recording.samples, recording.sample_rate_hz, fine_rate_hz);
+  const DecimatedSound fine_known(backing.audio.samples, backing.audio.sample_rate_hz,
+                                  fine_rate_hz);
+  const auto line = Placing(fine, fine_known).finest(found->line);
   return Placement{Seconds(line.lag + found->way.first_s), 1 / (1 + line.slope)};
 }
 
