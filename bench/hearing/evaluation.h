@@ -15,6 +15,7 @@
 #include "endpin/timeline/timeline.h"
 
 #include "finding_matching.h"
+#include "note_matching.h"
 #include "table.h"
 #include "truth.h"
 
@@ -131,6 +132,10 @@ std::vector<measures::TrueNote> truth_by_index(const simulator::Performance& per
 std::vector<measures::TrueFinding> true_findings(
     const std::vector<simulator::ExpectedFinding>& expected,
     const simulator::Performance& performance);
+/// F of one take as a share, so that takes add up: twice the matched of all true and found.
+measures::Share f_share(const std::vector<measures::SoundedNote>& truth,
+                        const std::vector<measures::SoundedNote>& found,
+                        const measures::MatchOptions& options = {});
 /// Notes found of notes played, one element a take; pitch of each found note.
 struct MatchTally {
   std::vector<measures::Share> onsets;        ///< F: 2 · matched of truth + found, at 50 ms

@@ -11,7 +11,6 @@
 
 #include "evaluation.h"
 #include "heartbeat.h"
-#include "note_matching.h"
 
 namespace endpin::evaluation {
 namespace {
@@ -73,20 +72,23 @@ std::vector<measures::SoundedNote> heard_notes(const Hearing& hearing) {
   return notes;
 }
 
+measures::Share f_share(const std::vector<measures::SoundedNote>& truth,
+                        const std::vector<measures::SoundedNote>& found,
+                        const measures::MatchOptions& options) {
+  const auto c = measures::count_matches(truth, found, options);
+  return {2.0 * c.matched, 1.0 * c.truth + c.found};
+}
+
 void count_matched(const Take& take, const Hearing& hearing, MatchTally& tally) {
   const auto truth = true_notes(take.performance);
   const auto found = heard_notes(hearing);
-  const auto f_share = [&](const measures::MatchOptions& options) {
-    const auto c = measures::count_matches(truth, found, options);
-    return measures::Share{2.0 * c.matched, 1.0 * c.truth + c.found};
-  };
   measures::MatchOptions options;
-  tally.onsets.push_back(f_share(options));
+  tally.onsets.push_back(f_share(truth, found, options));
   for (const auto& [t, f] : measures::match_notes(truth, found, options)) {
     tally.cents.push_back(100 * std::abs(truth[t].midi - found[f].midi));
   }
   options.with_offsets = true;
-  tally.with_offsets.push_back(f_share(options));
+  tally.with_offsets.push_back(f_share(truth, found, options));
 }
 
 std::vector<measures::TrueNote> truth_by_index(const simulator::Performance& performance) {

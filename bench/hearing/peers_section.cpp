@@ -111,11 +111,6 @@ void count_ours(const Take& take, const Hearing& hearing, PitchTally& tally) {
   tally.octaves.push_back(octaves);
 }
 
-Share f_share(const std::vector<SoundedNote>& truth, const std::vector<SoundedNote>& found) {
-  const auto c = count_matches(truth, found);
-  return {2.0 * c.matched, 1.0 * c.truth + c.found};
-}
-
 void pitch_figures(const std::string& on, const std::string& who, const PitchTally& tally,
                    const Settings& settings, Report& report) {
   if (tally.cents.empty()) return;

@@ -2,31 +2,15 @@
 
 #include <algorithm>
 #include <cmath>
-#include <numbers>
 
 #include <gtest/gtest.h>
 
 #include "endpin/simulator/random.h"
 
+#include "tone.h"
+
 namespace endpin::simulator {
 namespace {
-
-Audio tone(double hz, double seconds) {
-  Audio audio{44100, {}};
-  for (int i = 0; i < seconds * 44100; ++i) {
-    audio.samples.push_back(
-        0.3F * static_cast<float>(std::sin(2 * std::numbers::pi * hz * i / audio.rate)));
-  }
-  return audio;
-}
-
-double level_db(const Audio& audio, double from, double to) {
-  double power = 1e-20;
-  const auto a = static_cast<std::size_t>(from * audio.rate);
-  const auto b = static_cast<std::size_t>(to * audio.rate);
-  for (auto i = a; i < b; ++i) power += static_cast<double>(audio.samples[i]) * audio.samples[i];
-  return 10 * std::log10(power / static_cast<double>(b - a));
-}
 
 Audio what_was_added(const Audio& to, Audio after) {
   for (std::size_t i = 0; i < after.samples.size(); ++i) after.samples[i] -= to.samples[i];
