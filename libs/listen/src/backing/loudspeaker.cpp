@@ -79,7 +79,7 @@ void Loudspeaker::measure() {
   for (std::int64_t f = 0; f < all; f += every) {
     const std::int64_t from = f * hop - hop / 2;
     sounds_.backing(from, samples_);
-    if (std::ranges::all_of(samples_, [](float s) { return s == 0; })) continue;
+    if (std::all_of(samples_.begin(), samples_.end(), [](float s) { return s == 0; })) continue;
     add_spectrum(backing_);
     sounds_.recording(from + centre_, samples_);
     add_spectrum(recording_);
@@ -162,7 +162,8 @@ double Loudspeaker::first_arrival(const ImpulseResponse& a, const ImpulseRespons
   for (std::size_t i = 0; i < energy.size() * cell; ++i) energy[i / cell] += common(i);
   const double most = *std::max_element(energy.begin(), energy.end());
   const double enough = std::max(direct_share * most, by_chance * robust_deviation(energy));
-  const auto first = std::ranges::find_if(energy, [&](double e) { return e >= enough; });
+  const auto first =
+      std::find_if(energy.begin(), energy.end(), [&](double e) { return e >= enough; });
   if (first == energy.end()) return 0;
   std::size_t at = static_cast<std::size_t>(first - energy.begin()) * cell;
   const std::size_t end = at + cell;
@@ -200,7 +201,7 @@ void Loudspeaker::filter(std::int64_t from, std::span<float> out) {
     re[k] = r;
   }
   fft_.inverse(re, im, samples_);
-  std::copy_n(samples_.begin() + skip, out.size(), out.begin());
+  std::copy_n(samples_.data() + skip, out.size(), out.begin());
 }
 
 }  // namespace endpin::listen

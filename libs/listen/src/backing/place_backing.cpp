@@ -101,7 +101,8 @@ class Placing {
     }
     if (found.empty()) return std::nullopt;
     const auto best =
-        std::ranges::max_element(found, {}, [](const Found& f) { return f.way.gain; });
+        std::max_element(found.begin(), found.end(),
+                         [](const Found& a, const Found& b) { return a.way.gain < b.way.gain; });
     const double step_s = shortest_step(found);
     return step_s > 0 ? further(further(*best, step_s), step_s / 2) : *best;
   }

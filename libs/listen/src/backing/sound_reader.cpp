@@ -34,7 +34,7 @@ void BlockReader::read(std::int64_t from, std::span<float> out) {
     const std::int64_t index = at >= 0 ? at / size_ : (at + 1) / size_ - 1;
     const std::int64_t within = at - index * size_;
     const std::int64_t count = std::min(std::ssize(out) - i, size_ - within);
-    std::copy_n(block(index).begin() + within, count, out.begin() + i);
+    std::copy_n(block(index).data() + within, count, out.data() + i);
     i += count;
   }
 }
