@@ -1,12 +1,15 @@
 #include "endpin/media/decode.h"
 
+#include <algorithm>
 #include <cmath>
+#include <cstdint>
 #include <cstring>
 #include <filesystem>
 #include <fstream>
 #include <limits>
 #include <numbers>
 #include <string>
+#include <vector>
 
 #include <gmock/gmock.h>
 #include <gtest/gtest.h>
@@ -110,6 +113,53 @@ TEST(Decode, BringsVeryHighRatesDownTo48k) {
   ASSERT_TRUE(heard);
   EXPECT_EQ(heard->rate, 48000);
   EXPECT_NEAR(centre(*heard), 0.5, 0.0005);
+}
+
+/// A RIFF wave file of two channels, 16 bit (IBM and Microsoft, Multimedia Programming Interface
+/// 1.0, 1991).
+std::string two_channels(const std::vector<float>& left, const std::vector<float>& right) {
+  const auto number = [](std::uint32_t value, int bytes) {
+    std::string text;
+    for (int b = 0; b < bytes; ++b) text += static_cast<char>(value >> (8 * b) & 255);
+    return text;
+  };
+  std::string sound;
+  for (std::size_t i = 0; i < left.size(); ++i) {
+    for (const float x : {left[i], right[i]}) {
+      sound += number(static_cast<std::uint32_t>(std::lround(32767 * x)), 2);
+    }
+  }
+  const auto bytes = static_cast<std::uint32_t>(sound.size());
+  return "RIFF" + number(36 + bytes, 4) + "WAVEfmt " + number(16, 4) + number(1, 2) + number(2, 2) +
+         number(44100, 4) + number(4 * 44100, 4) + number(4, 2) + number(16, 2) + "data" +
+         number(bytes, 4) + sound;
+}
+
+float loudest(const std::vector<float>& left, const std::vector<float>& right) {
+  const TemporaryFile file("two.wav", two_channels(left, right));
+  const Result<Audio> heard = decode(file.path());
+  float most = 0;
+  for (const float x : heard->samples) most = std::max(most, std::abs(x));
+  return most;
+}
+
+constexpr double channel = 0.5 / std::numbers::sqrt2;  // what one of two leaves of a burst
+
+// A balanced line carries the sound on two conductors, one of them turned over (IEC 60268-12).
+TEST(Decode, OfTwoOpposedChannelsNothingIsLost) {
+  const std::vector<float> tone = burst(1.0, 0.5, 44100).samples;
+  std::vector<float> turned = tone;
+  for (float& x : turned) x = -0.9F * x;
+  EXPECT_NEAR(loudest(tone, turned), 1.9 * channel, 0.001);
+}
+
+TEST(Decode, OtherwiseTwoChannelsAreAdded) {
+  const std::vector<float> tone = burst(1.0, 0.5, 44100).samples;
+  const std::vector<float> later = burst(1.0, 0.7, 44100).samples, nothing(tone.size());
+  EXPECT_NEAR(loudest(tone, tone), 2 * channel, 0.001);
+  EXPECT_NEAR(loudest(tone, nothing), channel, 0.001);
+  EXPECT_NEAR(loudest(nothing, tone), channel, 0.001);
+  EXPECT_NEAR(loudest(tone, later), channel, 0.001);
 }
 
 TEST(Decode, TurnsWhatIsNoNumberIntoSilence) {
