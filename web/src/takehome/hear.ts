@@ -5,6 +5,7 @@ import { checked } from "../contracts/shape";
 import { quarters } from "../contracts/timeline";
 import type { HearRequest, ListenAnswer } from "./listen.worker";
 import source from "./listen.worker.ts?source";
+import { oneChannel } from "./one-channel";
 import { soundRate } from "./sound-rate";
 import type { KeptTake } from "./store";
 import type { Task } from "./tasks";
@@ -59,12 +60,7 @@ async function decoded(file: Blob): Promise<AudioBuffer> {
 }
 
 function mono(sound: AudioBuffer): Float32Array {
-  const samples = new Float32Array(sound.length);
-  for (let c = 0; c < sound.numberOfChannels; ++c) {
-    const channel = sound.getChannelData(c);
-    for (let i = 0; i < samples.length; ++i) {
-      samples[i] = (samples[i] ?? 0) + (channel[i] ?? 0) / sound.numberOfChannels;
-    }
-  }
-  return samples;
+  return oneChannel(
+    Array.from({ length: sound.numberOfChannels }, (_, c) => sound.getChannelData(c)),
+  );
 }
