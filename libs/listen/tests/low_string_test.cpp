@@ -61,6 +61,21 @@ TEST(LowString, StruckAgainShowsBoth) {
   }
 }
 
+// Two taps on the stand, 12 ms of noise each, before and after: the tone between them is no dip.
+TEST(Stroke, KnocksAroundAHeldToneAreNoDip) {
+  Recording r(3);
+  bow(r, 55, {0.3, 2.7});
+  std::uint32_t chance = 3;
+  for (const double knock_s : {1.35, 1.58}) {
+    const auto from = static_cast<std::size_t>(knock_s * Recording::rate);
+    for (std::size_t i = 0; i < 288; ++i) {
+      chance = chance * 1664525U + 1013904223U;
+      r.samples()[from + i] += 0.9F * (static_cast<float>(chance >> 8U) / 8388608.0F - 1);
+    }
+  }
+  EXPECT_LT(level_dip(features(r, 55), 1.5), 3);
+}
+
 TEST(LowString, PlayedRightIsNotCalledPlayedTwice) {
   Tune tune({28, 33, 31, 30, 28, 35, 33, 31, 36, 33, 30, 28});
   tune.timeline.instrument = "bass";

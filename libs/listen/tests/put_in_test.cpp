@@ -1,5 +1,7 @@
 // Playing that the score does not tell, and rhythms other than the written one.
 #include <algorithm>
+#include <cmath>
+#include <numbers>
 #include <string>
 
 #include <gtest/gtest.h>
@@ -170,6 +172,53 @@ TEST(PutIn, ATonePlayedInTheRestOfANotesTimeIsExtra) {
     EXPECT_EQ(found[0].kind, FindingKind::extra) << away;
     EXPECT_EQ(found[0].notes.front(), 8);
   }
+}
+
+// A violin's lowest string is G3: somebody spoke, or a chair did.
+TEST(PutIn, WhatNoStringReachesIsNotExtra) {
+  const Tune tune(melody);
+  const auto says_extra = [&](int midi) {
+    Hearing hearing = hear_one(tune, quarters(melody));
+    hearing.extra = {{Seconds(8.2), Seconds(8.5), midi, 11}};
+    const auto found = findings(hearing, tune.timeline);
+    return std::any_of(found.begin(), found.end(),
+                       [](const Finding& f) { return f.kind == FindingKind::extra; });
+  };
+  EXPECT_TRUE(says_extra(56));
+  EXPECT_FALSE(says_extra(43));
+}
+
+// A held tone from a frequency to another, its partials as a voice's.
+void speak(Recording& r, double from_s, double to_s, double from_hz, double to_hz) {
+  double phase = 0;
+  const auto end = static_cast<std::size_t>(to_s * Recording::rate);
+  for (auto i = static_cast<std::size_t>(from_s * Recording::rate); i < end; ++i) {
+    const double t = static_cast<double>(i) / Recording::rate;
+    const double share = (t - from_s) / (to_s - from_s);
+    const double level = 0.2 * std::min({1.0, (t - from_s) / 0.03, (to_s - t) / 0.03});
+    phase += 2 * std::numbers::pi * from_hz * std::pow(to_hz / from_hz, share) / Recording::rate;
+    for (int h = 1; h <= 10; ++h) {
+      r.samples()[i] += static_cast<float>(level / h * std::sin(h * phase));
+    }
+  }
+}
+
+// Instead of the second half of a note somebody speaks: his voice falls by more than a semitone.
+TEST(PutIn, AVoiceThatFallsIsNoTone) {
+  const auto said = [](double from_hz, double to_hz) {
+    Recording r = quarters(melody);
+    const double at = 0.5 + 5 * quarter_s;
+    std::fill(r.samples().begin() + static_cast<std::ptrdiff_t>((at + 0.2) * Recording::rate),
+              r.samples().begin() + static_cast<std::ptrdiff_t>((at + quarter_s) * Recording::rate),
+              0.0F);
+    speak(r, at + 0.22, at + 0.62, from_hz, to_hz);
+    const auto found = work_in(Tune(melody), r);
+    return std::any_of(found.begin(), found.end(),
+                       [](const Finding& f) { return f.kind == FindingKind::extra; });
+  };
+  const double hz = 440 * std::exp2((66 - 69) / 12.0);
+  EXPECT_TRUE(said(hz, hz));
+  EXPECT_FALSE(said(hz * 1.04, hz / 1.04));
 }
 
 }  // namespace

@@ -1,7 +1,7 @@
 #include "align/doubtful_runs.h"
 
 #include <algorithm>
-#include <cstdlib>
+#include <cmath>
 
 namespace endpin::listen {
 namespace {
@@ -39,42 +39,81 @@ std::vector<Run> runs_of(const ScoreModel& score, const Observations& seen, cons
 }
 
 constexpr std::size_t longest_excursion = 32;
-constexpr int far_away = 48;
+constexpr int far_away = 48, lost_for_at_most = 32;
+// Of the time that was to be expected (ours): a student who goes back comes as near by chance only.
+constexpr double time_within = 0.2;
+constexpr std::size_t pace_from = 8, fewest_for_pace = 3;
 
-// Where a run begins, or the end of all.
-std::size_t next_jump(const std::vector<Placed>& placed, std::size_t from) {
-  while (from < placed.size() && !placed[from].jumped_to) ++from;
-  return from;
-}
+// Ways that were lost and found again.
+class Excursions {
+ public:
+  Excursions(const ScoreModel& score, Path& path) : score_(score), placed_(path.placed) {}
 
-// Where playing goes on with the very next event, or with this one once more, after a few notes far
-// from here; or nothing.
-std::size_t comes_back_at(const std::vector<Placed>& placed, std::size_t left) {
-  const int here = placed[left - 1].event;
-  for (std::size_t i = left; i < placed.size() && i - left <= longest_excursion; ++i) {
-    const bool goes_on = placed[i].event == here || placed[i].event == here + 1;
-    if (placed[i].jumped_to && goes_on) return i;
-    if (std::abs(placed[i].event - here) <= far_away) break;
+  // Nobody plays a few notes of a distant place, or skips some and plays others, and then goes on
+  // with the very next note: what lies between is something that the score does not tell, and
+  // resembles that place. If this note comes once more, what lies between began with the same tone.
+  // Nor does anybody go on a little further on, as late as playing on would have come there: then
+  // what lies between was played, and others were followed, or noise.
+  void drop() {
+    for (std::size_t i = next_jump(1); i < placed_.size(); i = next_jump(i + 1)) {
+      const std::size_t back = comes_back_at(i);
+      if (back == i && !played_on(i, i)) continue;
+      const bool in_time = played_on(i, back);
+      const std::size_t from = placed_[back].event == placed_[i - 1].event ? i - 1 : i;
+      placed_[back].jumped_to = from < i && placed_[from].jumped_to;
+      placed_[back].extra_before = !in_time;
+      placed_.erase(placed_.begin() + static_cast<std::ptrdiff_t>(from),
+                    placed_.begin() + static_cast<std::ptrdiff_t>(back));
+      i = from;
+    }
   }
-  return left;
-}
 
-// Nobody plays a few notes of a distant place and then goes on with the very next note: what lies
-// between is something that the score does not tell, and resembles that place. If this note comes
-// once more, what lies between began with the same tone.
-void drop_excursions(Path& path) {
-  auto& placed = path.placed;
-  for (std::size_t i = next_jump(placed, 1); i < placed.size(); i = next_jump(placed, i + 1)) {
-    const std::size_t back = comes_back_at(placed, i);
-    if (back == i) continue;
-    const std::size_t from = placed[back].event == placed[i - 1].event ? i - 1 : i;
-    placed[back].jumped_to = from < i && placed[from].jumped_to;
-    placed[back].extra_before = true;
-    placed.erase(placed.begin() + static_cast<std::ptrdiff_t>(from),
-                 placed.begin() + static_cast<std::ptrdiff_t>(back));
-    i = from;
+ private:
+  // Where a run begins, or the end of all.
+  std::size_t next_jump(std::size_t from) const {
+    while (from < placed_.size() && !placed_[from].jumped_to) ++from;
+    return from;
   }
-}
+
+  // Where playing goes on as if it had not been elsewhere since it left, or `left`.
+  std::size_t comes_back_at(std::size_t left) const {
+    const int here = placed_[left - 1].event;
+    bool far = true;
+    for (std::size_t i = left; i < placed_.size() && i - left <= longest_excursion; ++i) {
+      if (item(placed_[i].event) != item(here)) break;
+      const int away = placed_[i].event - here;
+      const bool goes_on = far && (away == 0 || away == 1);
+      if (placed_[i].jumped_to && i > left && (goes_on || played_on(left, i))) return i;
+      // Going back a little and breaking off is what practising is like.
+      far = far && (away <= -far_away || away > 1);
+    }
+    return left;
+  }
+
+  int item(int event) const { return score_.events[static_cast<std::size_t>(event)].item; }
+
+  double written_s(int from, int to) const {
+    double sum = 0;
+    for (int k = from; k < to; ++k) sum += score_.events[static_cast<std::size_t>(k)].seconds;
+    return sum;
+  }
+
+  // At the pace before `left`, `again` is reached when playing on from there would have.
+  bool played_on(std::size_t left, std::size_t again) const {
+    const int here = placed_[left - 1].event, there = placed_[again].event;
+    if (there <= here || there - here > lost_for_at_most || item(there) != item(here)) return false;
+    std::size_t first = left - 1;
+    while (first > 0 && !placed_[first].jumped_to && left - 1 - first < pace_from) --first;
+    if (left - 1 - first < fewest_for_pace) return false;
+    const double since = placed_[left - 1].onset_s;
+    const double pace = (since - placed_[first].onset_s) / written_s(placed_[first].event, here);
+    const double expected = pace * written_s(here, there);
+    return std::abs(placed_[again].onset_s - since - expected) < time_within * expected;
+  }
+
+  const ScoreModel& score_;
+  std::vector<Placed>& placed_;
+};
 
 }  // namespace
 
@@ -97,7 +136,7 @@ void drop_doubtful_runs(const ScoreModel& score, const Observations& seen, Path&
     }
   }
   path.placed = std::move(kept);
-  drop_excursions(path);
+  Excursions(score, path).drop();
 }
 
 }  // namespace endpin::listen

@@ -37,6 +37,10 @@ class PitchEvidence {
   /// How suddenly `midi` grows around a frame, whatever else sounds: the loudness (power to the
   /// sixth root) of its comb 20 to 40 ms after against before, over the greater; −1…1.
   float rise(std::size_t frame, int midi) const;
+  /// Power of the comb of `midi` to the sixth root, whatever else sounds; 0 outside the range.
+  float loudness(std::size_t frame, int midi) const {
+    return support(frame, midi) * strongest_[frame];
+  }
   float best(std::size_t frame) const { return best_[frame]; }
   /// 0…1: of what sounds strongly, by compressed weight, the share that is no harmonic of the best
   /// pitch: what others play, or what rings on.

@@ -2,6 +2,7 @@
 #include <algorithm>
 #include <cmath>
 
+#include "measure/open_strings.h"
 #include "verdicts/take_view.h"
 
 namespace endpin::listen {
@@ -75,11 +76,18 @@ void add_wrong(const TakeView& take, Findings& out) {
   }
 }
 
+// No string of the instrument goes so low, though it be tuned a semitone low.
+bool is_out_of_reach(const TakeView& take, int midi) {
+  const auto* strings = open_strings(take.timeline().instrument);
+  return strings && midi < strings->back().midi - 1;
+}
+
 // Of a whole passage the first tone stands for all.
 void add_extra(const TakeView& take, Findings& out) {
   int said_after = -1;
   for (const ExtraNote& e : take.hearing().extra) {
     if (e.after_index < 0 || e.after_index >= take.size()) continue;
+    if (is_out_of_reach(take, e.midi)) continue;
     if (e.after_index == said_after) {
       out.back().to = std::max(out.back().to, e.offset);
       continue;
