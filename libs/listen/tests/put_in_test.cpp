@@ -174,6 +174,17 @@ TEST(PutIn, ATonePlayedInTheRestOfANotesTimeIsExtra) {
   }
 }
 
+// Nearly half a semitone low, then a little more: it rounds to the semitone below.
+TEST(PutIn, ANoteHalfASemitoneLowIsNoToneBelowIt) {
+  Recording r = quarters(melody);
+  const double at = 0.5 + 5 * quarter_s;
+  std::fill(r.samples().begin() + static_cast<std::ptrdiff_t>(at * Recording::rate),
+            r.samples().begin() + static_cast<std::ptrdiff_t>((at + quarter_s) * Recording::rate),
+            0.0F);
+  r.add({at, 0.22, melody[5] - 0.4}).add({at + 0.2, 0.4, melody[5] - 0.6});
+  for (const Finding& f : work_in(Tune(melody), r)) EXPECT_NE(f.kind, FindingKind::extra) << f.says;
+}
+
 // A violin's lowest string is G3: somebody spoke, or a chair did.
 TEST(PutIn, WhatNoStringReachesIsNotExtra) {
   const Tune tune(melody);

@@ -49,6 +49,7 @@ constexpr float own_rise = 0.09F;
 // A held tone keeps its place, or swings evenly about it: of tones that were put in (voices below
 // 100) the middle four fifths of the frames lie within 30 cents, of spoken vowels 18 in 20 do not.
 constexpr double glides_cents = 40;
+constexpr double half_way_cents = 35;  // of 100
 constexpr double away_from_ends_s = 0.11;
 
 class Extras {
@@ -111,9 +112,18 @@ class Extras {
       return;
     const Run run = longest_foreign(i, f.onset_s + away_from_ends_s, f.next_s);
     if (run.end - run.begin < frames_of(stable_s)) return;
-    if (glides(run) || (!is_new_tone(i, run) && !is_likely_another(i, run))) return;
+    if (is_the_note_off(i, run) || glides(run)) return;
+    if (!is_new_tone(i, run) && !is_likely_another(i, run)) return;
     found_.push_back(
         {Seconds(seconds(run.begin)), Seconds(seconds(run.end)), run.midi, note(i).index});
+  }
+
+  // A note that is half way to the next semitone, and that semitone: one tone, played out of tune.
+  bool is_the_note_off(std::size_t i, const Run& run) const {
+    const NoteHearing& n = h_.notes[static_cast<std::size_t>(event(i).notes.front())];
+    if (!n.heard || !n.heard->intonation) return false;
+    const double off = n.heard->intonation->value();
+    return run.midi - n.midi == (off > 0 ? 1 : -1) && std::abs(off) > half_way_cents;
   }
 
   // A voice that speaks rather than a tone that is held.
