@@ -21,6 +21,17 @@ Recording played(const std::vector<int>& midi, double level = 0.2) {
   return r;
 }
 
+// The melody without its seventh note.
+Recording with_the_sixth_held_through_the_seventh() {
+  Recording r(8.5);
+  for (std::size_t i = 0; i < melody.size(); ++i) {
+    if (i == 6) continue;
+    const double length = i == 5 ? 1.17 : 0.57;
+    r.add({0.5 + 0.6 * static_cast<double>(i), length, static_cast<double>(melody[i])});
+  }
+  return r;
+}
+
 // Chords of a viola and a cello under each pair of notes; the melody's level is 0.2.
 void accompany(Recording& r, double level = 0.2) {
   const int chords[][2] = {{40, 67}, {43, 62}, {48, 64}, {50, 66}, {45, 60}, {43, 62}};
@@ -94,12 +105,7 @@ TEST(Company, OfOthersIsNoFaultOfTheStudent) {
 // no note stands where it stands as surely as one that is heard alone.
 TEST(Company, ThatIsSofterLeavesOpenWhatItMayCover) {
   const Tune tune(melody, 100);
-  Recording r(8.5);
-  for (std::size_t i = 0; i < melody.size(); ++i) {
-    if (i == 6) continue;
-    const double length = i == 5 ? 1.17 : 0.57;
-    r.add({0.5 + 0.6 * static_cast<double>(i), length, static_cast<double>(melody[i])});
-  }
+  Recording r = with_the_sixth_held_through_the_seventh();
   const Hearing alone = heard(tune, r);
   accompany(r, 0.07);
   const Hearing among_others = heard(tune, r);
@@ -130,12 +136,7 @@ TEST(Missed, IsNoNoteWhoseCombStands) {
 
 TEST(Missed, IsANoteInWhosePlaceTheOneBeforeIsHeld) {
   const Tune tune(melody, 100);
-  Recording r(8.5);
-  for (std::size_t i = 0; i < melody.size(); ++i) {
-    if (i == 6) continue;
-    const double length = i == 5 ? 1.17 : 0.57;
-    r.add({0.5 + 0.6 * static_cast<double>(i), length, static_cast<double>(melody[i])});
-  }
+  const Recording r = with_the_sixth_held_through_the_seventh();
   EXPECT_EQ(heard(tune, r).notes[6].state, NoteState::missed);
 }
 
