@@ -137,7 +137,9 @@ class Musician {
     if (next) {
       const double limit = out_.notes[*next].onset.value();
       const bool abuts = plan_.intents[*next].at <= intent.at + intent.length + 1e-6;
-      if (abuts) offset = limit - (1 - hold) * written - plan_.intents[*next].wait_s * 0.5;
+      // What begins late has only what is left to it, and leaves its share of that.
+      const double left = std::min(written, limit - played.onset.value());
+      if (abuts) offset = limit - (1 - hold) * left - plan_.intents[*next].wait_s * 0.5;
       offset = goes_on ? limit : std::min(offset, limit - 0.004);
     }
     played.offset = Seconds(std::max(offset, played.onset.value() + 0.03));

@@ -11,19 +11,25 @@ namespace {
 
 constexpr double join_s = 0.025;  // where a held tone goes round
 
-/// Reads a held note at any speed, round and round.
+/// Reads a held note at any pitch, round and round.
 class Reader {
  public:
   explicit Reader(const MeasuredNote& note) : note_(note), at_(note.start_s) {}
 
-  double next(double speed, int rate) {
+  double next(double hz, int rate) {
     const double value = mixed();
-    at_ += speed / rate;
+    at_ += hz / recorded_hz() / rate;
     if (at_ >= note_.loop_to_s) at_ -= note_.loop_to_s - note_.loop_from_s;
     return value;
   }
 
  private:
+  double recorded_hz() const {
+    const double place = at_ / MeasuredNote::step_s;
+    const auto k = std::min(static_cast<std::size_t>(place), note_.track.size() - 2);
+    const double part = place - static_cast<double>(k);
+    return (1 - part) * note_.track[k] + part * note_.track[k + 1];
+  }
   double sample(double seconds) const {
     const double place = seconds * note_.audio.rate;
     const auto i = static_cast<std::size_t>(place);
@@ -70,7 +76,7 @@ class SampledString final : public Sound {
         const double hz = now.hz + (next.hz - now.hz) * part;
         const double level = now.level + (next.level - now.level) * part;
         const double rough = now.hiss + (next.hiss - now.hiss) * part;
-        out.samples[i] += static_cast<float>(level * reader.next(hz / note.hz, rate) +
+        out.samples[i] += static_cast<float>(level * reader.next(hz, rate) +
                                              0.2 * hiss * rough * noise.next(random));
       }
       now = next;

@@ -46,6 +46,22 @@ TEST(Performance, SlurredNotesHaveNoGapAndStaccatoHalf) {
   EXPECT_GT(dotted, 0);
 }
 
+TEST(Performance, ALateDottedNoteKeepsItsShareOfWhatIsLeft) {
+  const auto tune = random_tune({});
+  auto plan = plan_of(tune);
+  int dotted = 0;
+  for (std::size_t i = 0; i + 1 < tune.notes.size(); ++i) {
+    const bool alone = tune.notes[i].onset + tune.notes[i].duration == tune.notes[i + 1].onset;
+    if (tune.notes[i].articulation != Articulation::staccato || !alone) continue;
+    plan.intents[i].delay_s = 0.6 * tune.notes[i].duration.to_double() * 60 / 84;
+    const auto played = perform(tune, plan, exact(), 1);
+    const double place = (played.notes[i + 1].onset - played.notes[i].onset).value();
+    EXPECT_NEAR((played.notes[i].offset - played.notes[i].onset).value(), place / 2, 1e-6);
+    plan.intents[i].delay_s = 0, ++dotted;
+  }
+  EXPECT_GT(dotted, 0);
+}
+
 TEST(Performance, PlayersStrayWithinTheirLimits) {
   const auto tune = random_tune({});
   const auto played = perform(tune, plan_of(tune), beginner(), 3);

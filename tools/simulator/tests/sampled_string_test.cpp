@@ -8,13 +8,17 @@
 namespace endpin::simulator {
 namespace {
 
-RecordedNote tone(double hz, int label) {
+/// Vibrato of 5.5 Hz, peak to peak as many cents.
+RecordedNote tone(double hz, int label, double vibrato_cents = 0) {
   RecordedNote note{{44100, {}}, label};
+  double turns = 0;
   for (int i = 0; i < 3 * 44100; ++i) {
     const double t = i / 44100.0;
     const double in = std::min(1.0, t / 0.1) * std::min(1.0, (3 - t) / 0.3);
+    const double cents = vibrato_cents / 2 * std::sin(2 * std::numbers::pi * 5.5 * t);
+    turns += hz * std::exp2(cents / 1200) / 44100;
     double sum = 0;
-    for (int h = 1; h < 8; ++h) sum += std::sin(2 * std::numbers::pi * h * hz * t) / h;
+    for (int h = 1; h < 8; ++h) sum += std::sin(2 * std::numbers::pi * h * turns) / h;
     note.audio.samples.push_back(static_cast<float>(0.2 * in * sum));
   }
   return note;
@@ -34,6 +38,36 @@ TEST(SampledString, GoesRoundWhereTheWaveformFits) {
   ASSERT_TRUE(measured);
   const double periods = (measured->loop_to_s - measured->loop_from_s) * 196;
   EXPECT_NEAR(periods, std::round(periods), 0.02);
+}
+
+// The truth of a take is the pitch that was asked for: a recording's own vibrato would put a short
+// note as many cents beside it. Pitch by periods between rising zero crossings.
+TEST(SampledString, PlaysThePitchAskedForWhateverTheRecordingsVibrato) {
+  Performance p;
+  PlayedNote note;
+  note.onset = Seconds(0.1);
+  note.offset = Seconds(3);
+  note.midi = 69;
+  p.notes = {note};
+  p.bow_noise_db = -90;
+  p.length = Seconds(4);
+  const auto audio = render(p, *sampled_string({tone(440, 69, 60)}), "violin", 1);
+  double lowest = 1e9, highest = 0;
+  for (double from = 0.5; from < 2.7; from += 0.05) {
+    const auto begin = static_cast<std::size_t>(from * 44100), end = begin + 2205;
+    double first = -1, last = -1;
+    int periods = -1;
+    for (auto i = begin; i < end; ++i) {
+      const double a = audio.samples[i], b = audio.samples[i + 1];
+      if (a >= 0 || b < 0) continue;
+      last = static_cast<double>(i) - a / (b - a);
+      if (periods++ < 0) first = last;
+    }
+    const double hz = 44100 * periods / (last - first);
+    lowest = std::min(lowest, hz), highest = std::max(highest, hz);
+  }
+  EXPECT_NEAR(1200 * std::log2(lowest / 440), 0, 12);
+  EXPECT_NEAR(1200 * std::log2(highest / 440), 0, 12);
 }
 
 TEST(SampledString, HoldsANoteLongerThanItsRecording) {
