@@ -185,6 +185,44 @@ std::optional<Cents> rival_intonation(const Observations& seen, int rival, Frame
   return Cents(middle_of(std::move(track)));
 }
 
+constexpr int odd_up_to = 11;
+// Of 255: what two partials have between which one is missed; 24 dB above what counts as none.
+constexpr double around_weight = 110, no_weight = 40;
+
+// Decibels by which that odd partial of `midi` that stands out most lies below the weaker of its
+// neighbours; 0 where no two of those stand clear. A weight is a sixth root of power.
+double odd_missing_db(std::span<const SmallPartial> partials, int midi, double shift_cents) {
+  std::array<double, odd_up_to + 2> weights{};
+  for (int h = 1; h <= odd_up_to + 1; ++h) {
+    const auto p = partial_near(partials, midi, h, shift_cents);
+    weights[static_cast<std::size_t>(h)] = p && std::abs(p->cents) < 45 ? p->weight : 0;
+  }
+  std::optional<double> least;
+  for (std::size_t h = 1; h <= odd_up_to; h += 2) {
+    const double around = h == 1 ? weights[2] : std::min(weights[h - 1], weights[h + 1]);
+    if (around < around_weight) continue;
+    const double missing = 60 * std::log10(around / std::max(weights[h], no_weight));
+    least = std::min(least.value_or(missing), missing);
+  }
+  return least.value_or(0);
+}
+
+void compare_octaves(const Observations& seen, int midi, Frames span, double shift_cents,
+                     Tone& tone) {
+  const bool above = tone.rival > midi;
+  std::vector<double> missing;
+  for (std::size_t f = span.from; f < span.to; ++f) {
+    if (seen.quiet(f)) continue;
+    const auto partials = seen.sound().partials_at(f);
+    missing.push_back(odd_missing_db(partials, std::min(midi, tone.rival), shift_cents));
+  }
+  if (missing.empty()) return;
+  const auto place =
+      missing.begin() + static_cast<std::ptrdiff_t>(missing.size() * (above ? 1 : 4) / 5);
+  std::nth_element(missing.begin(), place, missing.end());
+  tone.odd_missing_db = *place;
+}
+
 void measure_intonation(const std::vector<double>& track, double step_s, Tone& tone) {
   if (track.size() < 3) return;
   const double middle = middle_of(track);
@@ -277,6 +315,9 @@ Tone measure_tone(const Observations& seen, const Event& event, int midi, double
   }
   if (tone.rival >= 0 && std::abs(tone.rival - midi) == 1) {
     tone.rival_intonation = rival_intonation(seen, tone.rival, span, shift_cents);
+  }
+  if (tone.rival >= 0 && std::abs(tone.rival - midi) == 12) {
+    compare_octaves(seen, midi, span, shift_cents, tone);
   }
   std::vector<int> others = event.pitches;
   others.insert(others.end(), event.held.begin(), event.held.end());

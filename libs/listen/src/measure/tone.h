@@ -30,6 +30,11 @@ struct Tone {
   /// semitone away, which shares no partial with the written note.
   std::optional<Cents> rival_intonation;
   double rival_lead = 0;  ///< its salience above the written pitch's, mean
+  /// Of two pitches an octave apart, the written one and the rival: decibels by which the lower
+  /// one's odd partials lie below those around them. None are there where the upper one sounds;
+  /// where the lower does, one at least stands out. The value that four frames of five exceed if
+  /// the rival is above, that four of five keep below if it is below the written pitch.
+  double odd_missing_db = 0;
 };
 
 /// Fundamental of `midi` in one frame, cents from equal temperament `shift_cents` above 440 Hz: the
