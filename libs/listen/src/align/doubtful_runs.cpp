@@ -44,10 +44,23 @@ constexpr int far_away = 48, lost_for_at_most = 32;
 constexpr double time_within = 0.2;
 constexpr std::size_t pace_from = 8, fewest_for_pace = 3;
 
+constexpr std::size_t few_before_the_first = 8;
+
 // Ways that were lost and found again.
 class Excursions {
  public:
   Excursions(const ScoreModel& score, Path& path) : score_(score), placed_(path.placed) {}
+
+  // Nobody begins with a few notes of a distant place and then with the first of all: what sounds
+  // before that is something that the score does not tell, and resembles that place.
+  void drop_before_the_first() {
+    const std::size_t begin = next_jump(1);
+    if (begin >= placed_.size() || begin > few_before_the_first) return;
+    const int first = placed_[begin].event;
+    if (!score_.events[static_cast<std::size_t>(first)].first) return;
+    if (item(first) != item(placed_[0].event) || placed_[0].event - first < far_away) return;
+    placed_.erase(placed_.begin(), placed_.begin() + static_cast<std::ptrdiff_t>(begin));
+  }
 
   // Nobody plays a few notes of a distant place, or skips some and plays others, and then goes on
   // with the very next note: what lies between is something that the score does not tell, and
@@ -136,7 +149,9 @@ void drop_doubtful_runs(const ScoreModel& score, const Observations& seen, Path&
     }
   }
   path.placed = std::move(kept);
-  Excursions(score, path).drop();
+  Excursions excursions(score, path);
+  excursions.drop();
+  excursions.drop_before_the_first();
 }
 
 }  // namespace endpin::listen
