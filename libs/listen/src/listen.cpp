@@ -102,7 +102,7 @@ Hearing heard_in(std::span<const Timeline> items, AudioView recording, const Sta
   if (score.events.empty()) return hearing;
   SoundFeatures sound =
       sound_features(recording,
-                     {.low_notes = score.lowest_midi < 55 && uses.long_window,
+                     {.low_notes = score.has_low_notes() && uses.long_window,
                       .longest_period_s = 1 / frequency(score.lowest_midi).value()},
                      part_of(progress, 0, 0.5));
   if (between) between->features(sound);

@@ -85,6 +85,16 @@ TEST(PutIn, ABarOfADistantPlaceIsExtraThoughItBeginsLikeTheNext) {
   EXPECT_EQ(found[0].kind, FindingKind::extra);
 }
 
+// A try before the piece is no restart.
+TEST(PutIn, AFewNotesOfADistantPlaceBeforeTheFirstAreNotGoneBackFrom) {
+  auto played = long_melody();
+  const std::vector<int> tried(played.begin() + 80, played.begin() + 84);
+  played.resize(32);
+  for (const Finding& f : work_in(Tune(long_melody()), quarters(with(played, 0, tried)))) {
+    EXPECT_NE(f.kind, FindingKind::restart) << f.says;
+  }
+}
+
 // Two notes, written with these shares of two quarters, played with those, a quarter as long as
 // said.
 std::vector<Finding> said_of_pair(Beats written_first, double played_first,
@@ -145,8 +155,8 @@ TEST(PutIn, TheToneBeforeOnceMoreIsExtra) {
   EXPECT_EQ(found[0].notes.front(), 9);
 }
 
-// A half note is written; after a quarter of it another tone is played for the rest.
-std::vector<Finding> said_of_half_taken(int other, double level) {
+// A half note is written; another tone is played for the last `other_s` of it.
+std::vector<Finding> said_of_half_taken(int other, double level, double other_s = quarter_s) {
   Tune tune(melody);
   auto& notes = tune.timeline.notes;
   notes.erase(notes.begin() + 9);
@@ -154,10 +164,11 @@ std::vector<Finding> said_of_half_taken(int other, double level) {
   for (std::size_t i = 9; i < notes.size(); ++i) notes[i].index = static_cast<int>(i);
   Recording r(2 + quarter_s * static_cast<double>(melody.size()));
   for (std::size_t i = 0; i < melody.size(); ++i) {
-    const double at = 0.5 + static_cast<double>(i) * quarter_s;
-    const bool is_other = i == 9;
-    r.add({at, 0.97 * quarter_s, static_cast<double>(is_other ? other : melody[i]),
-           is_other ? level : 0.2});
+    double at = 0.5 + static_cast<double>(i) * quarter_s, length = quarter_s;
+    if (i == 8) length += quarter_s - other_s;
+    if (i == 9) at += quarter_s - other_s, length = other_s;
+    r.add(
+        {at, 0.97 * length, static_cast<double>(i == 9 ? other : melody[i]), i == 9 ? level : 0.2});
   }
   return work_in(tune, r);
 }
@@ -171,6 +182,23 @@ TEST(PutIn, ATonePlayedInTheRestOfANotesTimeIsExtra) {
     ASSERT_EQ(found.size(), 1U) << away << "\n" << words(found);
     EXPECT_EQ(found[0].kind, FindingKind::extra) << away;
     EXPECT_EQ(found[0].notes.front(), 8);
+  }
+}
+
+// Shorter than noise that happens to have a pitch, but after a note, and beginning anew.
+TEST(PutIn, ATonesTenthOfASecondAfterANoteIsExtra) {
+  for (const int away : {-4, -2, 2, 5}) {
+    const auto found = said_of_half_taken(melody[8] + away, 0.2, 0.1);
+    ASSERT_EQ(found.size(), 1U) << away << "\n" << words(found);
+    EXPECT_EQ(found[0].kind, FindingKind::extra) << away;
+  }
+}
+
+TEST(PutIn, ASoftToneASemitoneFromANoteInTuneIsExtra) {
+  for (const int away : {-1, 1}) {
+    const auto found = said_of_half_taken(melody[8] + away, 0.06);
+    ASSERT_EQ(found.size(), 1U) << away << "\n" << words(found);
+    EXPECT_EQ(found[0].kind, FindingKind::extra) << away;
   }
 }
 

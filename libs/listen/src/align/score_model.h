@@ -35,6 +35,8 @@ struct ScoreModel {
   std::vector<Event> events;            ///< items one after the other
   std::vector<int> pitch_set_examples;  ///< [pitch set]: an event that has it
   int lowest_midi = 127, highest_midi = 0;
+  /// Below a violin's lowest string: the sound is looked at through a second, longer window.
+  bool has_low_notes() const { return lowest_midi < 55; }
 };
 
 /// O(notes · voices).

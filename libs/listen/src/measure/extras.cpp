@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <optional>
 
 #include "measure/stroke.h"
 #include "measure/tone.h"
@@ -12,6 +13,12 @@ namespace {
 
 // Noise that a telephone turns up has a pitch for a tenth of a second now and then.
 constexpr double stable_s = 0.12, inside_stable_s = 0.12;
+// Where a tone is known to be new, it need last only for as long as a window of the analysis blends
+// it with what sounds beside it: 80 ms, or the 160 ms that a score with low notes is seen through
+// below 350 Hz. Of 880 such stretches of simulated players (voices below 100) that no new tone
+// explains, those that are as long as this are none.
+constexpr double new_stable_s = 0.07, low_new_stable_s = 0.12;
+constexpr int low_below_midi = 65;
 constexpr double least_lead = 0.15;  // of salience, over the written pitch
 constexpr double least_attack = 0.5, least_attack_inside = 0;
 constexpr double least_salience = 0.25;
@@ -21,11 +28,14 @@ constexpr double least_attack_again = 1.5, below_note_again_db = 5, as_loud_db =
 // After its beginning a note must have stood so long to be believed before another tone.
 constexpr double own_from_s = 0.03, own_stable_s = 0.06;
 // A new tone's partials grow (PitchEvidence::rise) and explain each frame of it better, in nats: of
-// 44 that simulated players (voices below 100) played, 36 have 0.55 and 1.26 at least; what rings
-// or resonates has 0.3 at most.
-constexpr float least_rise = 0.5F, least_gain = 1.2F;
+// 355 that simulated players (voices below 100) played, 283 have both; of what rings or resonates
+// nothing that lasts, after a note that stood alone.
+constexpr float least_rise = 0.5F, least_gain = 0.9F;
 constexpr std::size_t rise_within = 3;
-constexpr double below_note_new_db = 15, alone_beside = 0.2;
+constexpr double below_note_new_db = 15;
+// Two tones a semitone apart stand each in its own place; a note that is off lies between.
+constexpr double in_its_place_cents = 30;
+constexpr std::size_t blended_frames = 4, interrupted_frames = 2;
 // Playing that goes on for so long without a written note is no single note that slipped in.
 constexpr double passage_s = 0.5, passage_tone_s = 0.1;
 constexpr std::ptrdiff_t fewest_in_passage = 3;
@@ -111,7 +121,7 @@ class Extras {
     if (a_.events[i + 1].jumped_to || event(i).ornamented || f.next_s - f.onset_s < stable_s)
       return;
     const Run run = longest_foreign(i, f.onset_s + away_from_ends_s, f.next_s);
-    if (run.end - run.begin < frames_of(stable_s)) return;
+    if (run.end - run.begin < frames_of(new_stable_s)) return;
     if (is_the_note_off(i, run) || glides(run)) return;
     if (!is_new_tone(i, run) && !is_likely_another(i, run)) return;
     found_.push_back(
@@ -128,11 +138,8 @@ class Extras {
 
   // A voice that speaks rather than a tone that is held.
   bool glides(const Run& run) const {
-    std::vector<double> track;
-    for (std::size_t f = run.begin; f < run.end; ++f) {
-      const auto d = frame_deviation(a_.seen.sound().partials_at(f), run.midi, a_.shift_cents, {});
-      if (d) track.push_back(*d);
-    }
+    const std::size_t blended = blended_at_ends(run);
+    const std::vector<double> track = deviations(run.begin + blended, run.end - blended, run.midi);
     if (track.empty() || quantile(track, 0.9) - quantile(track, 0.1) < glides_cents) return false;
     return !find_vibrato(track, a_.seen.step_s());
   }
@@ -141,6 +148,7 @@ class Extras {
   // resonate decide.
   bool is_likely_another(std::size_t i, const Run& run) const {
     const Fine& f = a_.events[i];
+    if (run.end - run.begin < frames_of(stable_s)) return false;
     if (!heard(i) && std::abs(run.midi - note(i).midi) <= 1) return false;  // the note itself, off
     if (f.another_tone && !heard(i) && !was_itself_before(i, run)) return false;
     const double begin = seconds(run.begin), end = seconds(run.end);
@@ -162,11 +170,12 @@ class Extras {
   // sounds far better than the note, or its dying away, does. What resonates or rings on does not
   // grow; what another plays does, so that the student must be alone.
   bool is_new_tone(std::size_t i, const Run& run) const {
-    if (a_.seen.beside() > alone_beside || !was_itself_before(i, run)) return false;
-    const double begin = seconds(run.begin), length = seconds(run.end) - begin;
-    if (std::abs(run.midi - note(i).midi) <= 1) return false;  // may be the note itself, off
-    if (length < inside_stable_s) return false;
-    if (level(begin, seconds(run.end)) < level(a_.events[i].onset_s, begin) - below_note_new_db) {
+    if (!was_itself_before(i, run)) return false;
+    const bool low = a_.score.has_low_notes() && run.midi < low_below_midi;
+    if (run.end - run.begin < frames_of(low ? low_new_stable_s : new_stable_s)) return false;
+    if (std::abs(run.midi - note(i).midi) <= 1 && !lie_apart(i, run)) return false;
+    if (level(seconds(run.begin), seconds(run.end)) <
+        level(a_.events[i].onset_s, seconds(run.begin)) - below_note_new_db) {
       return false;
     }
     const float rise = rise_near(run.begin, run.midi);
@@ -175,6 +184,36 @@ class Extras {
       gain += a_.seen.stands(f, run.midi) - std::max(a_.seen.playing(event(i), f), a_.seen.gap(f));
     }
     return rise > least_rise && gain > least_gain * static_cast<float>(run.end - run.begin);
+  }
+
+  // The note and what follows it, both in tune: none of the two is the other one, off.
+  bool lie_apart(std::size_t i, const Run& run) const {
+    const std::size_t blended = blended_at_ends(run);
+    const auto own = middle_cents(frames_of(a_.events[i].onset_s + own_from_s), run.begin - blended,
+                                  note(i).midi);
+    const auto other = middle_cents(run.begin + blended, run.end - blended, run.midi);
+    return own && other && std::abs(*own) < in_its_place_cents &&
+           std::abs(*other) < in_its_place_cents;
+  }
+
+  // Frames in which it is not alone in the window.
+  static std::size_t blended_at_ends(const Run& run) {
+    return std::min(blended_frames, (run.end - run.begin) / 4);
+  }
+
+  // From `midi`, of the frames in which it can be told.
+  std::optional<double> middle_cents(std::size_t from, std::size_t to, int midi) const {
+    const std::vector<double> track = deviations(from, to, midi);
+    return track.empty() ? std::nullopt : std::optional(quantile(track, 0.5));
+  }
+
+  std::vector<double> deviations(std::size_t from, std::size_t to, int midi) const {
+    std::vector<double> track;
+    for (std::size_t f = from; f < to; ++f) {
+      const auto d = frame_deviation(a_.seen.sound().partials_at(f), midi, a_.shift_cents, {});
+      if (d) track.push_back(*d);
+    }
+    return track;
   }
 
   // After the note that ends here something else was played, tone upon tone: all of it is extra.
@@ -264,11 +303,19 @@ class Extras {
     return clear ? a_.seen.pitch().best_midi(f) : -1;
   }
 
+  // What rings along stands out for a moment within a tone: neither ends nor begins one.
+  Run resumed(Run run, std::size_t to) const {
+    for (std::size_t f = run.end; f < std::min(to, run.end + interrupted_frames + 1); ++f) {
+      if (run.midi >= 0 && clear_pitch(f) == run.midi) run.end = f + 1;
+    }
+    return run;
+  }
+
   Run longest_foreign(std::size_t i, double from_s, double to_s) const {
     Run longest;
     const std::size_t to = std::min(a_.seen.frames(), frames_of(to_s));
     for (std::size_t f = frames_of(from_s); f < to;) {
-      const Run run = stretch_at(f, to);
+      const Run run = resumed(stretch_at(f, to), to);
       f = run.end;
       if (run.midi < 0 || run.end - run.begin <= longest.end - longest.begin) continue;
       if (!written_near(i, run.midi)) longest = run;
@@ -295,14 +342,19 @@ class Extras {
   }
 
   // A note that is doubtful because another tone took most of its time stood there alone until
-  // then.
+  // then: for a while on end, and of what could be told little else.
   bool was_itself_before(std::size_t i, const Run& run) const {
     if (event(i).pitches.size() != 1) return false;
-    std::size_t own = 0, all = 0;
+    const int own_midi = event(i).pitches.front();
+    std::size_t own = 0, others = 0, on_end = 0, longest = 0;
     for (std::size_t f = frames_of(a_.events[i].onset_s + own_from_s); f < run.begin; ++f) {
-      ++all, own += clear_pitch(f) == event(i).pitches.front();
+      const int midi = clear_pitch(f);
+      on_end = midi == own_midi ? on_end + 1 : 0;
+      longest = std::max(longest, on_end);
+      own += midi == own_midi;
+      others += midi >= 0 && (midi - own_midi) % 12 != 0;
     }
-    return all >= frames_of(own_stable_s) && own * 10 >= all * 8;
+    return longest >= frames_of(own_stable_s) && others * 4 <= own;
   }
 
   // Where something may begin within a note: peaks of the evidence, with the dip around them.
