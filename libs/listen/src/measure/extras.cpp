@@ -171,8 +171,7 @@ class Extras {
   // grow; what another plays does, so that the student must be alone.
   bool is_new_tone(std::size_t i, const Run& run) const {
     if (!was_itself_before(i, run)) return false;
-    const bool low = a_.score.has_low_notes() && run.midi < low_below_midi;
-    if (run.end - run.begin < frames_of(low ? low_new_stable_s : new_stable_s)) return false;
+    if (run.end - run.begin < frames_of(stable_s) && !is_stroke(i, run)) return false;
     if (std::abs(run.midi - note(i).midi) <= 1 && !lie_apart(i, run)) return false;
     if (level(seconds(run.begin), seconds(run.end)) <
         level(a_.events[i].onset_s, seconds(run.begin)) - below_note_new_db) {
@@ -184,6 +183,14 @@ class Extras {
       gain += a_.seen.stands(f, run.midi) - std::max(a_.seen.playing(event(i), f), a_.seen.gap(f));
     }
     return rise > least_rise && gain > least_gain * static_cast<float>(run.end - run.begin);
+  }
+
+  // Shorter than noise may have a pitch: only with a beginning of its own, and where it is not the
+  // next note's, of which an octave may stand out first.
+  bool is_stroke(std::size_t i, const Run& run) const {
+    const bool low = a_.score.has_low_notes() && run.midi < low_below_midi;
+    return run.end - run.begin >= frames_of(low ? low_new_stable_s : new_stable_s) &&
+           begins_at(seconds(run.begin)) >= struck_again_attack && !same_name(i + 1, run.midi);
   }
 
   // The note and what follows it, both in tune: none of the two is the other one, off.
@@ -268,9 +275,9 @@ class Extras {
     if (std::any_of(e.held.begin(), e.held.end(), same)) return true;
     return i + 1 < a_.events.size() && has(i + 1, midi);
   }
-  bool is_of_before(std::size_t i, int midi) const {
-    if (i == 0) return false;
-    const auto& p = event(i - 1).pitches;
+  bool is_of_before(std::size_t i, int midi) const { return i > 0 && same_name(i - 1, midi); }
+  bool same_name(std::size_t i, int midi) const {
+    const auto& p = event(i).pitches;
     return std::any_of(p.begin(), p.end(), [&](int q) { return (midi - q) % 12 == 0; });
   }
   bool has(std::size_t i, int midi) const {
@@ -303,10 +310,13 @@ class Extras {
     return clear ? a_.seen.pitch().best_midi(f) : -1;
   }
 
-  // What rings along stands out for a moment within a tone: neither ends nor begins one.
+  // What rings along stands out for a moment within a tone that has stood four times as long:
+  // neither ends nor begins one.
   Run resumed(Run run, std::size_t to) const {
-    for (std::size_t f = run.end; f < std::min(to, run.end + interrupted_frames + 1); ++f) {
-      if (run.midi >= 0 && clear_pitch(f) == run.midi) run.end = f + 1;
+    for (std::size_t f = run.end; run.midi >= 0 && f < to && clear_pitch(f) >= 0; ++f) {
+      const std::size_t away = f - run.end, stood = run.end - run.begin;
+      if (away > std::min(interrupted_frames, stood / 4)) break;
+      if (clear_pitch(f) == run.midi) run.end = f + 1;
     }
     return run;
   }
@@ -444,9 +454,7 @@ class Extras {
   // And so may a following note of the same name.
   bool may_be_next(std::size_t i) const {
     if (i + 1 >= a_.events.size() || a_.events[i + 1].left_out) return false;
-    const auto same_name = [&](int p) { return (p - note(i).midi) % 12 == 0; };
-    const auto& pitches = event(i + 1).pitches;
-    return std::any_of(pitches.begin(), pitches.end(), same_name) && !begins_clearly(i + 1);
+    return same_name(i + 1, note(i).midi) && !begins_clearly(i + 1);
   }
 
   // After it the note stands there as before: its pitch, and its level but for a little.
