@@ -30,9 +30,6 @@ constexpr double before_due_s = 0.1;  // a last note that is that much shorter e
 // Of simulated notes 2 to 13 in 100 lie elsewhere where others play. Below what the verdicts on
 // time and length ask of a note.
 constexpr double sure_in_company = 0.92;
-// A note as short may hide in noise or behind its neighbours: then nothing of it may stand either
-// (two analysis windows of 80 ms and what the neighbours' change takes).
-constexpr double easily_hidden_s = 0.2;
 constexpr int furthest_left_out = 48;  // events: further on it is rather another place (ours)
 
 class Assembly {
@@ -274,9 +271,7 @@ class Assembly {
   void judge_left_out() {
     for (std::size_t i = 0; i < a_.events.size(); ++i) {
       if (!a_.events[i].left_out) continue;
-      const bool unlikely = a_.events[i].left_out_margin < surely_left_out;
-      const bool short_one = event(i).seconds * beats_[i].seconds_per_written < easily_hidden_s;
-      const bool sure = (short_one ? unlikely && is_absent(i) : unlikely || is_absent(i)) &&
+      const bool sure = (a_.events[i].left_out_margin < surely_left_out || is_absent(i)) &&
                         judge_.neighbours_found(i) && !repeats_a_neighbour(i) && !may_sound(i);
       for (int place : event(i).notes) {
         if (!note(place).heard) note(place).state = sure ? NoteState::missed : NoteState::uncertain;
