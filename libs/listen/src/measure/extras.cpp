@@ -48,8 +48,9 @@ constexpr double attack_weight = 4;
 constexpr double least_peak = -0.5, peak_within_s = 0.04;
 constexpr double elsewhere_s = 0.12, stands_out_db = 4;
 constexpr double clear_attack = 2.2, clear_dip_db = 9;
-constexpr double strokes_apart_s = 0.2;  // from each other and from the end: ours
-constexpr double sure_of_note = 0.93;    // where it is in doubt, it may begin there itself
+constexpr double no_attack = -0.5, no_dip_db = 2;  // ours: noise between strokes has as much
+constexpr double strokes_apart_s = 0.2;            // from each other and from the end: ours
+constexpr double sure_of_note = 0.93;  // where it is in doubt, it may begin there itself
 constexpr double again_softer_db = 8;
 // The bow that turns takes the note's own partials down and lets them grow again, whatever else is
 // to be heard: 18 simulated second strokes (voices below 100) have 6 dB and 0.10 at least; talk,
@@ -245,7 +246,7 @@ class Extras {
     }
     // The note itself may go on, the next be tried: neither makes a passage.
     const auto foreign = std::count_if(runs.begin(), runs.end(), [&](const Run& r) {
-      return !has(i, r.midi) && !has(i + 1, r.midi);
+      return !has(i, r.midi) && !has(i + 1, r.midi) && !is_the_note_off(i, r);
     });
     if (foreign < fewest_in_passage) return false;
     const int after = note(begins_alike ? i - 1 : i).index;
@@ -448,8 +449,14 @@ class Extras {
     return begins_at(at) >= clear_attack || level_dip(a_.seen.sound(), at) >= clear_dip_db;
   }
 
-  // A note whose own beginning is not clear, after another of its pitch, may begin here itself.
-  bool may_be_itself(std::size_t i) const { return event(i).repeated && !begins_clearly(i); }
+  // A note whose own beginning is not clear, after another of its pitch, may begin here itself; so
+  // may one that was placed where nothing begins at all.
+  bool may_be_itself(std::size_t i) const {
+    if (event(i).repeated) return !begins_clearly(i);
+    const double at = a_.events[i].onset_s;
+    return !event(i).slurred && begins_at(at) < no_attack &&
+           level_dip(a_.seen.sound(), at) < no_dip_db;
+  }
 
   // And so may a following note of the same name.
   bool may_be_next(std::size_t i) const {
