@@ -1,6 +1,9 @@
 // Notes that begin while others sound on.
+#include <numbers>
+
 #include <gtest/gtest.h>
 
+#include "align/observations.h"
 #include "features/pitch_evidence.h"
 #include "played.h"
 
@@ -40,6 +43,87 @@ TEST(Hear, PlacesNotesThatBeginInTheRoomOfThoseBefore) {
   for (const NoteHearing& n : h.notes) {
     ASSERT_TRUE(n.heard) << n.index;
     EXPECT_NEAR(n.heard->onset.value(), 0.5 + n.index * 2.0 / 3, 0.05) << n.index;
+  }
+}
+
+/// White noise of `rms` between two times, as in a rest in which a gain control opens.
+void add_noise(Recording& r, double from_s, double to_s, double rms_from, double rms_to) {
+  std::uint32_t state = 7;
+  const auto from = static_cast<std::size_t>(from_s * Recording::rate);
+  const auto to = static_cast<std::size_t>(to_s * Recording::rate);
+  for (std::size_t i = from; i < to && i < r.samples().size(); ++i) {
+    state = state * 1664525U + 1013904223U;
+    const double white = static_cast<double>(state >> 8U) / 8388608.0 - 1;  // of variance 1/3
+    const double part = static_cast<double>(i - from) / static_cast<double>(to - from);
+    r.samples()[i] += static_cast<float>(std::lerp(rms_from, rms_to, part) * std::sqrt(3) * white);
+  }
+}
+
+// Property: white noise has no tone, however low the combs that are laid on it; a sound of ten
+// harmonics 10 dB above it has.
+TEST(Observations, TellATonesFrameFromNoise) {
+  Recording r(4);
+  r.add({2, 2, 33.0, 0.2});
+  add_noise(r, 0, 4, 0.05, 0.05);
+  const SoundFeatures sound = sound_features(r.view(), {.low_notes = true}, {});
+  const PitchEvidence pitch(sound, 28, 60, 0);
+  const Observations seen(sound, pitch);
+  const auto mean_between = [&](double from_s, double to_s) {
+    double sum = 0, frames = 0;
+    for (double s = from_s; s < to_s; s += seen.step_s(), ++frames) {
+      sum += static_cast<double>(seen.tonal(static_cast<std::size_t>(s / seen.step_s())));
+    }
+    return sum / frames;
+  };
+  EXPECT_LT(mean_between(0.2, 1.8), 0.1);
+  EXPECT_GT(mean_between(2.2, 3.8), 0.9);
+}
+
+// A note stops early, a gain control lets the noise swell up to the tones' own loudness until the
+// next begins at its time.
+TEST(Hear, TakesNoLouderNoiseForALowNotesBeginning) {
+  const std::vector<int> melody{33, 40, 38, 36, 33, 45, 43, 40, 38, 33, 36, 40};
+  const Tune tune(melody);
+  Recording r(9);
+  for (std::size_t i = 0; i < melody.size(); ++i) {
+    const double onset = 0.5 + static_cast<double>(i) * 2 / 3;
+    const bool stops = i % 3 == 2;
+    const double length = stops ? 0.25 : 0.62;
+    r.add({onset, length, static_cast<double>(melody[i])});
+    if (stops) add_noise(r, onset + length, onset + 2.0 / 3, 0.02, 0.15);
+  }
+  const Hearing h = hear_one(tune, r);
+  ASSERT_EQ(h.status, HearingStatus::ok);
+  for (const NoteHearing& n : h.notes) {
+    ASSERT_TRUE(n.heard) << n.index;
+    EXPECT_NEAR(n.heard->onset.value(), 0.5 + n.index * 2.0 / 3, 0.05) << n.index;
+  }
+}
+
+// A note grows for 0.4 s out of the noise of the take, whose floor it leaves only half-way.
+TEST(Hear, PlacesASoftBeginningWhereTheToneStandsOutOfTheFloor) {
+  const std::vector<int> melody{67, 71, 69, 74, 72, 76, 71, 67, 69, 66, 67, 74};
+  const Tune tune(melody);
+  Recording r(9);
+  add_noise(r, 0, 9, 0.01, 0.01);
+  for (std::size_t i = 0; i < melody.size(); ++i) {
+    const double onset = 0.5 + static_cast<double>(i) * 2 / 3;
+    const double midi = melody[i];
+    if (i % 4 != 2) {
+      r.add({onset, 0.5, midi});
+      continue;
+    }
+    r.add({onset, 0.62, midi, 0.008});
+    for (int k = 1; k < 8; ++k) {  // each step as much louder as the one before
+      r.add({onset + 0.05 * k, 0.62 - 0.05 * k, midi, 0.008 * 0.58 * std::pow(1.58, k)});
+    }
+  }
+  const Hearing h = hear_one(tune, r);
+  ASSERT_EQ(h.status, HearingStatus::ok);
+  for (const NoteHearing& n : h.notes) {
+    ASSERT_TRUE(n.heard) << n.index;
+    const double limit = n.index % 4 == 2 ? 0.1 : 0.05;
+    EXPECT_NEAR(n.heard->onset.value(), 0.5 + n.index * 2.0 / 3, limit) << n.index;
   }
 }
 

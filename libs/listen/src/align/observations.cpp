@@ -67,6 +67,7 @@ Observations::Observations(const SoundFeatures& sound, const PitchEvidence& pitc
       uses_(uses),
       playing_level_db_(playing_level(sound)),
       floor_db_(level_quantile(sound, 0.01)),
+      tonal_(pitch.frames(), 1.0F),
       swelling_(pitch.frames()),
       gap_(pitch.frames()),
       other_(pitch.frames()),
@@ -75,6 +76,7 @@ Observations::Observations(const SoundFeatures& sound, const PitchEvidence& pitc
       ringing_(pitch.frames()) {
   if (in_use(uses).ringing) find_ringing();
   if (in_use(uses).swelling) find_swelling();
+  find_tonal();
   const std::size_t while_it_costs = static_cast<std::size_t>(silence_costs_for_s / step_s());
   std::size_t silent = 0;
   const double limit = std::min(
@@ -87,15 +89,34 @@ Observations::Observations(const SoundFeatures& sound, const PitchEvidence& pitc
   for (std::size_t i = 0; i < frames(); ++i) {
     const std::size_t fine = std::min(2 * i, sound.onset.size() - 1);
     const bool is_quiet = sound.onset[fine].level_db < limit;
-    const float clear = std::clamp((pitch.best(i) - 0.15F) / 0.25F, 0.0F, 1.0F);
+    const float clear = tonal_[i] * std::clamp((pitch.best(i) - 0.15F) / 0.25F, 0.0F, 1.0F);
     quiet_[i] = is_quiet;
     silent = is_quiet ? silent + 1 : 0;
-    gap_[i] = is_quiet ? 0.0F : ringing_[i] ? -0.25F : -0.5F - 1.5F * clear;
+    gap_[i] = is_quiet ? 0.0F : ringing_[i] ? -0.25F : -0.25F - 0.25F * tonal_[i] - 1.5F * clear;
     gap_[i] *= 1 - swelling_[i];
     // Another tone that is clear explains its frames nearly as well as the written one would; less
     // so where there always is one.
     other_[i] = is_quiet ? worst_in_silence : ringing_[i] ? -1.2F : -1.2F + clear_other * clear;
     anything_[i] = silent > while_it_costs ? 0.0F : is_quiet ? -0.3F : ringing_[i] ? -0.4F : -1.0F;
+  }
+}
+
+// Of Gaussian noise the power of a bin is exponentially distributed: one in 7,000 lies 12 dB above
+// the mean of the logarithm, of the 480 bins up to 6 kHz three at once in one frame of 20,000. One
+// partial alone may be mains or a string that resonates: it has to stand clear.
+void Observations::find_tonal() {
+  constexpr float noise_db = 11, tone_db = 15, one_noise_db = 18, one_tone_db = 24;
+  for (std::size_t f = 0; f < frames(); ++f) {
+    int most = 0, second = 0, third = 0;
+    for (const SmallPartial& p : sound_.partials_at(f)) {
+      const int c = p.clarity;
+      third = std::max(third, std::min(second, c));
+      second = std::max(second, std::min(most, c));
+      most = std::max(most, c);
+    }
+    const float three = (static_cast<float>(third) - noise_db) / (tone_db - noise_db);
+    const float one = (static_cast<float>(most) - one_noise_db) / (one_tone_db - one_noise_db);
+    tonal_[f] = std::clamp(std::max(three, one), 0.0F, 1.0F);
   }
 }
 
@@ -107,9 +128,7 @@ void Observations::find_ringing() {
   const std::size_t window = static_cast<std::size_t>(0.5 / step_s());
   const std::size_t slope = static_cast<std::size_t>(0.1 / step_s());
   const std::vector<float> onset = onset_evidence(sound_);
-  const auto level = [&](std::size_t f) {
-    return sound_.onset[std::min(2 * f, sound_.onset.size() - 1)].level_db;
-  };
+  const auto level = [&](std::size_t f) { return level_db(f); };
   std::size_t began = 0;  // the last frame in which something may have begun
   for (std::size_t f = slope; f < frames(); ++f) {
     const std::size_t fine = std::min(2 * f, onset.size() - 1);
@@ -145,9 +164,7 @@ void Observations::find_swelling() {
   constexpr float heard_below_db = 8, surely_below_db = 16, lifted_db = 3;
   const std::size_t back = static_cast<std::size_t>(0.12 / step_s());
   const std::size_t ahead = static_cast<std::size_t>(0.15 / step_s());
-  const auto level = [&](std::size_t f) {
-    return sound_.onset[std::min(2 * f, sound_.onset.size() - 1)].level_db;
-  };
+  const auto level = [&](std::size_t f) { return level_db(f); };
   for (std::size_t f = back; f + ahead < frames(); ++f) {
     float least = level(f), next = level(f);
     for (std::size_t k = f - back; k < f; ++k) least = std::min(least, level(k));
@@ -174,7 +191,11 @@ float Observations::stands(std::size_t frame, int midi) const {
 }
 
 float Observations::playing(const Event& event, std::size_t frame) const {
-  if (quiet(frame)) return worst_in_silence;
+  // A soft tone may begin within the noise of the take.
+  const bool lost = quiet(frame);
+  if (lost && (tonal(frame) < 1 ||
+               static_cast<double>(level_db(frame)) < playing_level_db_ - quiet_below_playing_db))
+    return worst_in_silence;
   float best = worst, sum = 0;
   for (const int p : event.pitches) {
     const float e = stands(frame, p);
@@ -194,7 +215,11 @@ float Observations::playing(const Event& event, std::size_t frame) const {
   // A sound without pitch says little about which note it is.
   const float clear = std::clamp((pitch_.best(frame) - 0.08F) / 0.2F, 0.0F, 1.0F);
   const float bowed = ringing(frame) && !event.plucked ? 0.7F : 0.0F;
-  return clear * value - 0.6F * (1 - clear) - bowed - swelling(frame);
+  const float noise = 0.6F * (1 - tonal(frame)) * clear;
+  const float within_noise = lost ? 0.5F : 0.0F;
+  const float likely =
+      clear * value - 0.6F * (1 - clear) - bowed - swelling(frame) - noise - within_noise;
+  return lost ? std::max(worst_in_silence, likely) : likely;
 }
 
 namespace {

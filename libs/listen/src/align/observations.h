@@ -40,6 +40,9 @@ class Observations {
   /// 0…1: what sounds has begun but lies far below what it grows to at once. A soft beginning is
   /// heard, and marked by people, near its full level (Vos & Rasch 1981: 6 to 15 dB below it).
   float swelling(std::size_t frame) const { return swelling_[frame]; }
+  /// 0…1: partials stand further above their surroundings than noise has them. What is loud without
+  /// is a room, a gain control that opens in a rest, or a bow that scratches.
+  float tonal(std::size_t frame) const { return tonal_[frame]; }
   bool quiet(std::size_t frame) const { return quiet_[frame] != 0; }
   /// What sounds is dying away: a room or a string after the bow has left it.
   bool ringing(std::size_t frame) const { return ringing_[frame] != 0; }
@@ -54,13 +57,17 @@ class Observations {
  private:
   void find_ringing();
   void find_swelling();
+  void find_tonal();
+  float level_db(std::size_t frame) const {
+    return sound_.onset[std::min(2 * frame, sound_.onset.size() - 1)].level_db;
+  }
   float explains(std::size_t frame, int midi) const;
 
   const SoundFeatures& sound_;
   const PitchEvidence& pitch_;
   Evidence uses_;
   double playing_level_db_ = -90, floor_db_ = -90, beside_ = 0;
-  std::vector<float> swelling_, gap_, other_, anything_;
+  std::vector<float> tonal_, swelling_, gap_, other_, anything_;
   std::vector<unsigned char> quiet_, ringing_;
 };
 
