@@ -247,6 +247,23 @@ void speak(Recording& r, double from_s, double to_s, double from_hz, double to_h
   }
 }
 
+// One tone, half way to the next semitone, is one note: neither is its other name put in, nor does
+// its flickering between the two make a passage.
+TEST(PutIn, ANoteHalfASemitoneOffIsNoOtherTone) {
+  for (const double off : {-0.56, -0.48, 0.46, 0.54}) {
+    for (const std::size_t at : {std::size_t{5}, std::size_t{11}}) {
+      Recording r(2 + quarter_s * static_cast<double>(melody.size()));
+      for (std::size_t i = 0; i < melody.size(); ++i) {
+        r.add({0.5 + quarter_s * static_cast<double>(i), 0.9 * quarter_s,
+               melody[i] + (i == at ? off : 0)});
+      }
+      for (const Finding& f : work_in(Tune(melody), r)) {
+        EXPECT_NE(f.kind, FindingKind::extra) << off << ' ' << at << ' ' << f.says;
+      }
+    }
+  }
+}
+
 // Instead of the second half of a note somebody speaks: his voice falls by more than a semitone.
 TEST(PutIn, AVoiceThatFallsIsNoTone) {
   const auto said = [](double from_hz, double to_hz) {

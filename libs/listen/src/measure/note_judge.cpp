@@ -34,6 +34,7 @@ constexpr double odd_standing_db = 6, below_lead = 0.25, below_evidence = -3, be
 // right notes none had less than -2.4 and another pitch for less than 0.4 of its time.
 constexpr double noise_s = 0.2, noise_evidence = -2.4, noise_present = 0.3, noise_share = 0.25,
                  noise_support = -1.6, noise_softer_db = 2;
+constexpr int farthest_slip = 2;  // semitones: a forgotten accidental, the next finger
 // What is that much softer than the notes around it is no note: strings and rooms ring on (ours).
 constexpr double resonance_db = 15, loud_share = 0.75;
 constexpr double longest_doubt_s = 0.5;
@@ -150,6 +151,8 @@ bool NoteJudge::only_noise(std::size_t i, int midi) const {
   if (t.evidence > noise_evidence || t.present > noise_present || t.support > noise_support) {
     return false;
   }
+  // What may have been played for it is no noise, however soft.
+  if (t.rival_share > noise_share && std::abs(t.rival - midi) <= farthest_slip) return false;
   const double softer = softer_db(i, 0.5);
   const bool noise = t.rival_share < noise_share && softer > noise_softer_db;
   if (!noise && softer < resonance_db) return false;
