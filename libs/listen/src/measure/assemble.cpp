@@ -23,7 +23,6 @@ constexpr double same_place_s = 0.03;
 // than this, decibels and log likelihood (in slurs, of notes without one, 95 in 100 have less:
 // ours).
 constexpr double no_stroke_attack = 1, no_stroke_dip_db = 5, longest_lag_s = 0.25;
-constexpr double half_way_cents = 35;
 constexpr double stopped_s = 0.3;         // ours
 constexpr double surely_left_out = -3.0;  // log odds of being played (ours)
 constexpr std::size_t looked_before = 24, looked_after = 3,
@@ -344,8 +343,7 @@ class Assembly {
                         n.heard->dip.value_or(Decibels(0)).value() > no_stroke_dip_db;
     if (!in_its_place || stroke || extra.midi == n.midi) return false;
     if (n.state != NoteState::heard) return n.heard->midi == extra.midi || n.heard->midi == n.midi;
-    const double off = n.heard->intonation.value_or(Cents(0)).value();
-    return std::abs(off) > half_way_cents && extra.midi - n.midi == (off > 0 ? 1 : -1);
+    return is_half_way_to(n, extra.midi);
   }
 
   static void begin_with(const ExtraNote& extra, NoteHearing& n) {

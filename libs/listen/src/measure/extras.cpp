@@ -129,12 +129,8 @@ class Extras {
         {Seconds(seconds(run.begin)), Seconds(seconds(run.end)), run.midi, note(i).index});
   }
 
-  // A note that is half way to the next semitone, and that semitone: one tone, played out of tune.
   bool is_the_note_off(std::size_t i, const Run& run) const {
-    const NoteHearing& n = h_.notes[static_cast<std::size_t>(event(i).notes.front())];
-    if (!n.heard || !n.heard->intonation) return false;
-    const double off = n.heard->intonation->value();
-    return run.midi - n.midi == (off > 0 ? 1 : -1) && std::abs(off) > half_way_cents;
+    return is_half_way_to(h_.notes[static_cast<std::size_t>(event(i).notes.front())], run.midi);
   }
 
   // A voice that speaks rather than a tone that is held.
@@ -483,6 +479,12 @@ class Extras {
 };
 
 }  // namespace
+
+bool is_half_way_to(const NoteHearing& note, int midi) {
+  if (!note.heard || !note.heard->intonation) return false;
+  const double off = note.heard->intonation->value();
+  return midi - note.midi == (off > 0 ? 1 : -1) && std::abs(off) > half_way_cents;
+}
 
 std::vector<ExtraNote> find_extras(const Aligned& aligned, const Hearing& hearing) {
   return Extras(aligned, hearing).find();
