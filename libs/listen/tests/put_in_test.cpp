@@ -29,14 +29,18 @@ std::string words(const std::vector<Finding>& found) {
   return all;
 }
 
-Recording quarters(const std::vector<int>& pitches) {
+Recording quarters(const std::vector<double>& pitches) {
   Recording r(2 + quarter_s * static_cast<double>(pitches.size()));
   double at = 0.5;
-  for (const int midi : pitches) {
-    r.add({at, 0.9 * quarter_s, static_cast<double>(midi)});
+  for (const double midi : pitches) {
+    r.add({at, 0.9 * quarter_s, midi});
     at += quarter_s;
   }
   return r;
+}
+
+Recording quarters(const std::vector<int>& pitches) {
+  return quarters(std::vector<double>(pitches.begin(), pitches.end()));
 }
 
 std::vector<int> with(std::vector<int> pitches, std::size_t at, const std::vector<int>& put_in) {
@@ -252,12 +256,9 @@ void speak(Recording& r, double from_s, double to_s, double from_hz, double to_h
 TEST(PutIn, ANoteHalfASemitoneOffIsNoOtherTone) {
   for (const double off : {-0.56, -0.48, 0.46, 0.54}) {
     for (const std::size_t at : {std::size_t{5}, std::size_t{11}}) {
-      Recording r(2 + quarter_s * static_cast<double>(melody.size()));
-      for (std::size_t i = 0; i < melody.size(); ++i) {
-        r.add({0.5 + quarter_s * static_cast<double>(i), 0.9 * quarter_s,
-               melody[i] + (i == at ? off : 0)});
-      }
-      for (const Finding& f : work_in(Tune(melody), r)) {
+      std::vector<double> sounding(melody.begin(), melody.end());
+      sounding[at] += off;
+      for (const Finding& f : work_in(Tune(melody), quarters(sounding))) {
         EXPECT_NE(f.kind, FindingKind::extra) << off << ' ' << at << ' ' << f.says;
       }
     }

@@ -8,6 +8,18 @@
 namespace endpin::simulator {
 namespace {
 
+/// A note from 0.1 s on, and a second of silence after it.
+Performance one_note(int midi, double until_s) {
+  Performance p;
+  PlayedNote note;
+  note.onset = Seconds(0.1);
+  note.offset = Seconds(until_s);
+  note.midi = midi;
+  p.notes = {note};
+  p.length = Seconds(until_s + 1);
+  return p;
+}
+
 /// Vibrato of 5.5 Hz, peak to peak as many cents.
 RecordedNote tone(double hz, int label, double vibrato_cents = 0) {
   RecordedNote note{{44100, {}}, label};
@@ -43,14 +55,8 @@ TEST(SampledString, GoesRoundWhereTheWaveformFits) {
 // The truth of a take is the pitch that was asked for: a recording's own vibrato would put a short
 // note as many cents beside it. Pitch by periods between rising zero crossings.
 TEST(SampledString, PlaysThePitchAskedForWhateverTheRecordingsVibrato) {
-  Performance p;
-  PlayedNote note;
-  note.onset = Seconds(0.1);
-  note.offset = Seconds(3);
-  note.midi = 69;
-  p.notes = {note};
+  Performance p = one_note(69, 3);
   p.bow_noise_db = -90;
-  p.length = Seconds(4);
   const auto audio = render(p, *sampled_string({tone(440, 69, 60)}), "violin", 1);
   double lowest = 1e9, highest = 0;
   for (double from = 0.5; from < 2.7; from += 0.05) {
@@ -71,14 +77,7 @@ TEST(SampledString, PlaysThePitchAskedForWhateverTheRecordingsVibrato) {
 }
 
 TEST(SampledString, HoldsANoteLongerThanItsRecording) {
-  Performance p;
-  PlayedNote note;
-  note.onset = Seconds(0.1);
-  note.offset = Seconds(6);
-  note.midi = 57;
-  p.notes = {note};
-  p.length = Seconds(7);
-  const auto audio = render(p, *sampled_string({tone(220, 57)}), "cello", 1);
+  const auto audio = render(one_note(57, 6), *sampled_string({tone(220, 57)}), "cello", 1);
   for (int second = 1; second < 6; ++second) {
     double power = 0;
     for (int i = 0; i < 4410; ++i) {

@@ -128,23 +128,23 @@ void Observations::find_ringing() {
   const std::size_t window = static_cast<std::size_t>(0.5 / step_s());
   const std::size_t slope = static_cast<std::size_t>(0.1 / step_s());
   const std::vector<float> onset = onset_evidence(sound_);
-  const auto level = [&](std::size_t f) { return level_db(f); };
   std::size_t began = 0;  // the last frame in which something may have begun
   for (std::size_t f = slope; f < frames(); ++f) {
     const std::size_t fine = std::min(2 * f, onset.size() - 1);
     if (std::max(onset[fine], onset[fine > 0 ? fine - 1 : 0]) > beginning) began = f;
     std::size_t top = f;
     for (std::size_t k = std::max(began, f > window ? f - window : 0); k < f; ++k) {
-      if (level(k) > level(top)) top = k;
+      if (level_db(k) > level_db(top)) top = k;
     }
-    if (level(f) > level(top) - lost_db || level(f) > level(f - slope) - falls_db) continue;
+    if (level_db(f) > level_db(top) - lost_db || level_db(f) > level_db(f - slope) - falls_db)
+      continue;
     // A softer note of another pitch is no ringing on.
     const std::size_t settled = top + 2 < f ? top : f;
     const int away = pitch_.best_midi(f) - pitch_.best_midi(settled);
     if (pitch_.best(f) > 0.2F && away % 12 != 0) continue;
     // Back to where the fall began.
     for (std::size_t k = f; k > top + 3 && !ringing_[k]; --k) {
-      if (k < f && level(k - 3) < level(k) + still_db) break;
+      if (k < f && level_db(k - 3) < level_db(k) + still_db) break;
       ringing_[k] = 1;
     }
   }
@@ -164,13 +164,12 @@ void Observations::find_swelling() {
   constexpr float heard_below_db = 8, surely_below_db = 16, lifted_db = 3;
   const std::size_t back = static_cast<std::size_t>(0.12 / step_s());
   const std::size_t ahead = static_cast<std::size_t>(0.15 / step_s());
-  const auto level = [&](std::size_t f) { return level_db(f); };
   for (std::size_t f = back; f + ahead < frames(); ++f) {
-    float least = level(f), next = level(f);
-    for (std::size_t k = f - back; k < f; ++k) least = std::min(least, level(k));
-    for (std::size_t k = f + 1; k <= f + ahead; ++k) next = std::max(next, level(k));
-    const float below = (next - level(f) - heard_below_db) / (surely_below_db - heard_below_db);
-    const float lifted = (level(f) - least) / lifted_db;
+    float least = level_db(f), next = level_db(f);
+    for (std::size_t k = f - back; k < f; ++k) least = std::min(least, level_db(k));
+    for (std::size_t k = f + 1; k <= f + ahead; ++k) next = std::max(next, level_db(k));
+    const float below = (next - level_db(f) - heard_below_db) / (surely_below_db - heard_below_db);
+    const float lifted = (level_db(f) - least) / lifted_db;
     swelling_[f] = std::clamp(below, 0.0F, 1.0F) * std::clamp(lifted, 0.0F, 1.0F);
   }
 }

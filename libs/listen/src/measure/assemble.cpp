@@ -113,10 +113,7 @@ class Assembly {
       return;
     }
     if (n.state == NoteState::wrong) {
-      heard.midi = tone.rival;
-      heard.intonation.reset();
-      heard.uncertainty.reset();
-      heard.vibrato.reset();
+      be_another(heard, tone.rival);
     } else {
       refine_end(i, last, n.midi, heard);
     }
@@ -124,6 +121,14 @@ class Assembly {
     const double likeness = NoteJudge::likeness(f, n.midi, tone);
     heard.confidence = calibrated(sure ? likeness : std::min(likeness, doubtful));
     n.heard = heard;
+  }
+
+  // Of a pitch that is not the written one nothing is known but that it sounded.
+  static void be_another(HeardNote& heard, int midi) {
+    heard.midi = midi;
+    heard.intonation.reset();
+    heard.uncertainty.reset();
+    heard.vibrato.reset();
   }
 
   struct Placed {
@@ -352,10 +357,7 @@ class Assembly {
     n.heard->deviation_ms.reset();
     if (n.state == NoteState::heard) return;
     n.state = NoteState::wrong;
-    n.heard->midi = extra.midi;
-    n.heard->intonation.reset();
-    n.heard->uncertainty.reset();
-    n.heard->vibrato.reset();
+    be_another(*n.heard, extra.midi);
   }
 
   bool stands_for(std::size_t i, const ExtraNote& extra) const {
