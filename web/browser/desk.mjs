@@ -90,3 +90,23 @@ export async function openPage({ home, microphone, width = 1280, height = 900, .
   });
   return { page, complaints };
 }
+
+/// For `addInitScript`: what the page's microphones are, as `globalThis.tracks`.
+export function knownTracks() {
+  globalThis.tracks = [];
+  const own = MediaDevices.prototype.getUserMedia;
+  MediaDevices.prototype.getUserMedia = async function (...words) {
+    const stream = await own.apply(this, words);
+    globalThis.tracks.push(...stream.getAudioTracks());
+    return stream;
+  };
+}
+
+/// What a browser does when a headset is pulled out ("ended"), or a call comes in ("mute") and is
+/// over ("unmute"): Media Capture and Streams, sections 4.3.1 and 4.3.4.
+export function happensToMicrophone(page, what) {
+  return page.evaluate((name) => {
+    if (name === "ended") globalThis.tracks.at(-1).stop();
+    globalThis.tracks.at(-1).dispatchEvent(new Event(name));
+  }, what);
+}

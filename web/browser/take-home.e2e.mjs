@@ -2,14 +2,15 @@
 import assert from "node:assert/strict";
 import { mkdirSync } from "node:fs";
 import { seriousFindings } from "./axe.mjs";
-import { openPage } from "./desk.mjs";
+import { happensToMicrophone, knownTracks, openPage } from "./desk.mjs";
 import { playedTake, shots, takeHome } from "./files.mjs";
 import { sentBack } from "./sent-back.mjs";
 
 mkdirSync(shots, { recursive: true });
 
-async function opened(options = {}) {
+async function opened({ before, ...options } = {}) {
   const { page, complaints } = await openPage({ width: 390, height: 844, home: takeHome(), ...options });
+  if (before) await page.addInitScript(before);
   await page.context().setOffline(true);
   await page.goto(takeHome());
   await page.getByRole("heading", { level: 1, name: "Ode to Joy" }).waitFor();
@@ -78,6 +79,41 @@ export default [
       await page.getByRole("heading", { name: "My takes" }).waitFor();
       const { seconds } = await sentBack(page);
       assert.ok(seconds > 3, `${seconds} s of sound`);
+    },
+  },
+  {
+    name: "a microphone that goes away in the middle of a take ends it: it is kept and offered, and the page says what to do",
+    async run() {
+      for (const what of ["ended", "mute"]) {
+        const { page, complaints } = await opened({ microphone: playedTake(), before: knownTracks });
+        await startRecording(page);
+        await happensToMicrophone(page, what);
+        await page.getByRole("alert").filter({ hasText: "Your take up to there is kept." }).waitFor();
+        await page.getByRole("heading", { name: "My takes" }).waitFor();
+        const { seconds } = await sentBack(page);
+        assert.ok(seconds > 3, `${what}: ${seconds} s of sound`);
+        await page.getByRole("button", { name: "Record", exact: true }).click();
+        await page.getByRole("button", { name: "Count in and record" }).waitFor();
+        assert.equal(await page.getByRole("alert").count(), 0);
+        await happensToMicrophone(page, what);
+        await page.getByText("When it is back, press “Record” again.").waitFor();
+        assert.equal(await page.getByRole("heading", { name: "My takes" }).locator("..").getByRole("article").count(), 1);
+        assert.deepEqual(complaints, []);
+      }
+    },
+  },
+  {
+    name: "a microphone that is silent for a moment only does not end a take",
+    async run() {
+      const { page } = await opened({ microphone: playedTake(), before: knownTracks });
+      await startRecording(page);
+      await happensToMicrophone(page, "mute");
+      await happensToMicrophone(page, "unmute");
+      const until = Number(/\d+/.exec(await page.getByText(/Recording: \d+ s/).textContent())[0]) + 3;
+      await page.getByText(`Recording: ${until} s`).waitFor();
+      await page.getByRole("button", { name: "Stop recording" }).click();
+      await page.getByRole("heading", { name: "My takes" }).waitFor();
+      assert.equal(await page.getByRole("alert").count(), 0);
     },
   },
   {

@@ -1,7 +1,7 @@
 // A teacher's first week in the browser, on real files: from the empty book to the heard take.
 import assert from "node:assert/strict";
 import { mkdirSync } from "node:fs";
-import { openPage, startDesk } from "./desk.mjs";
+import { happensToMicrophone, knownTracks, openPage, startDesk } from "./desk.mjs";
 import { playedTake, score, shots } from "./files.mjs";
 
 mkdirSync(shots, { recursive: true });
@@ -71,6 +71,22 @@ export default [
       await page.getByRole("button", { name: "Record", exact: true }).click();
       await page.getByText(/Recording: 6 s/).waitFor({ timeout: 20000 });
       await page.getByRole("button", { name: "Stop and listen" }).click();
+      await heardTake(page);
+      assert.deepEqual(complaints, []);
+    },
+  },
+  {
+    name: "what was recorded until the microphone went away is a take, and the desk says what happened",
+    async run() {
+      const home = await startDesk();
+      const { page, complaints } = await openPage({ home, microphone: playedTake() });
+      await page.addInitScript(knownTracks);
+      await addScore(page, home);
+      await page.getByRole("button", { name: "Record", exact: true }).click();
+      await page.getByText(/Recording: 6 s/).waitFor({ timeout: 20000 });
+      await happensToMicrophone(page, "ended");
+      await page.getByRole("alert").filter({ hasText: "What was recorded until then is kept." }).waitFor();
+      await page.getByRole("link", { name: /Nobody yet/ }).click();
       await heardTake(page);
       assert.deepEqual(complaints, []);
     },

@@ -18,18 +18,26 @@ export interface Listening {
   block?: (samples: Int16Array, rate: number) => void;
   /// Every block as it comes, ±1.
   sound?: (samples: Float32Array, rate: number) => void;
+  /// Called once if the microphone goes away by itself: pulled out, taken back, or taken by a call.
+  lost: () => void;
 }
+
+/// A silence of the system's own that is shorter than this is one, and not the end (ours: a wireless
+/// headset that changes its channel is back sooner, a call lasts longer).
+const longestGap = 1000;
 
 export class Microphone {
   private blocks: Int16Array[] = [];
   private keeping = false;
+  private gap: ReturnType<typeof setTimeout> | undefined;
 
   private constructor(
     private readonly context: AudioContext,
     private readonly stream: MediaStream,
     node: AudioWorkletNode,
-    heard: Listening,
+    private readonly heard: Listening,
   ) {
+    this.watch();
     node.port.onmessage = (event: MessageEvent<Float32Array>) => {
       if (this.keeping) {
         const block = sixteenBit(event.data);
@@ -61,6 +69,11 @@ export class Microphone {
     }
   }
 
+  /// How long it has been recording, as far as sound came.
+  get seconds(): number {
+    return this.blocks.reduce((sum, block) => sum + block.length, 0) / this.context.sampleRate;
+  }
+
   settings(): MicrophoneSettings {
     const s = this.stream.getAudioTracks()[0]?.getSettings() ?? {};
     return {
@@ -84,7 +97,40 @@ export class Microphone {
 
   close(): void {
     this.keeping = false;
+    this.unwatch();
     this.stream.getTracks().forEach((track) => track.stop());
     void this.context.close();
+  }
+
+  /// A track that ends is gone; one that is muted, or a context that is interrupted, may come back.
+  private watch(): void {
+    const track = this.stream.getAudioTracks()[0];
+    if (track) {
+      track.onended = () => this.lose();
+      track.onmute = () => this.pause();
+      track.onunmute = () => this.goOn();
+    }
+    this.context.onstatechange = () => (this.context.state === "running" ? this.goOn() : this.pause());
+  }
+
+  private unwatch(): void {
+    this.goOn();
+    const track = this.stream.getAudioTracks()[0];
+    if (track) track.onended = track.onmute = track.onunmute = null;
+    this.context.onstatechange = null;
+  }
+
+  private pause(): void {
+    this.gap ??= setTimeout(() => this.lose(), longestGap);
+  }
+
+  private goOn(): void {
+    clearTimeout(this.gap);
+    this.gap = undefined;
+  }
+
+  private lose(): void {
+    this.unwatch();
+    this.heard.lost();
   }
 }

@@ -4,6 +4,7 @@ import { Microphone } from "../recorder/microphone";
 import { quarters, type Timeline } from "../contracts/timeline";
 import type { FollowRequest, ListenAnswer, Place } from "./listen.worker";
 import workerSource from "./listen.worker.ts?source";
+import type { Key } from "../words/words.svelte";
 import { bytesOf } from "./voice";
 import { keepAwake } from "./wake";
 
@@ -12,8 +13,8 @@ const sure = 0.5;
 
 export class Follower {
   on = $state(false);
-  /// The browser gives no microphone, or the core cannot follow.
-  refused = $state(false);
+  /// Why it does not follow, though it was asked to.
+  trouble = $state<Key | undefined>();
   /// Played quarters; nothing while it is not known.
   place = $state<number | undefined>();
   private microphone: Microphone | undefined;
@@ -28,7 +29,7 @@ export class Follower {
 
   /// `tempo` is in quarters a minute.
   async start(tempo: number): Promise<void> {
-    this.refused = false;
+    this.trouble = undefined;
     this.on = true;
     this.release = keepAwake();
     try {
@@ -37,12 +38,12 @@ export class Follower {
         worklet,
         level: () => undefined,
         sound: (samples, rate) => this.hand(samples, rate, tempo),
+        lost: () => this.fail("home.stoppedListening"),
       });
       if (this.on) this.microphone = microphone;
       else microphone.close();
     } catch {
-      this.stop();
-      this.refused = true;
+      this.fail("home.cannotFollow");
     }
   }
 
@@ -57,6 +58,11 @@ export class Follower {
     URL.revokeObjectURL(this.address);
   }
 
+  private fail(trouble: Key): void {
+    this.stop();
+    this.trouble = trouble;
+  }
+
   private hand(samples: Float32Array, rate: number, tempo: number): void {
     if (!this.on) return;
     this.worker ??= this.begun(rate, tempo);
@@ -69,10 +75,7 @@ export class Follower {
     const worker = new Worker(this.address);
     worker.onmessage = (event: MessageEvent<ListenAnswer>) => {
       if (event.data.place) this.show(event.data.place);
-      else if (event.data.error !== undefined) {
-        this.stop();
-        this.refused = true;
-      }
+      else if (event.data.error !== undefined) this.fail("home.cannotFollow");
     };
     const core = bytesOf(this.core);
     const timeline = JSON.stringify(this.timeline);

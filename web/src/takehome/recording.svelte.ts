@@ -56,6 +56,7 @@ export class Recording {
         worklet,
         level: (peak) => this.show(peak),
         block: (samples, rate) => void this.keep(samples, rate),
+        lost: () => void this.lost(),
       });
       this.settings = this.microphone.settings();
     } catch (error) {
@@ -80,7 +81,7 @@ export class Recording {
   }
 
   async finish(): Promise<void> {
-    if (!this.microphone) return;
+    if (!this.microphone || !this.going) return;
     this.performance.stop();
     const sound = this.microphone.stop();
     this.going = false;
@@ -123,6 +124,19 @@ export class Recording {
     this.microphone?.close();
     this.microphone = undefined;
     this.going = false;
+  }
+
+  /// The microphone went away by itself: what it gave until then is a take like any other.
+  private async lost(): Promise<void> {
+    const any = this.going && this.microphone !== undefined && this.microphone.seconds > 0;
+    if (any) await this.finish();
+    else this.abandon();
+    this.trouble = any ? "home.cutOff" : "home.gone";
+  }
+
+  private abandon(): void {
+    if (this.going) this.performance.stop();
+    this.close();
   }
 
   private show(peak: number): void {
