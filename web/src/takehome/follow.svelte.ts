@@ -2,7 +2,7 @@
 import source from "../recorder/capture.worklet.ts?source";
 import { Microphone } from "../recorder/microphone";
 import { quarters, type Timeline } from "../contracts/timeline";
-import type { FollowRequest, ListenAnswer, Place } from "./listen.worker";
+import type { FollowRequest, ListenAnswer, ListenTrouble, Place } from "./listen.worker";
 import workerSource from "./listen.worker.ts?source";
 import type { Key } from "../words/words.svelte";
 import { bytesOf } from "./voice";
@@ -75,7 +75,7 @@ export class Follower {
     const worker = new Worker(this.address);
     worker.onmessage = (event: MessageEvent<ListenAnswer>) => {
       if (event.data.place) this.show(event.data.place);
-      else if (event.data.error !== undefined) this.fail("home.cannotFollow");
+      else if (event.data.trouble) this.fail(cannotFollow(event.data.trouble));
     };
     const core = bytesOf(this.core);
     const timeline = JSON.stringify(this.timeline);
@@ -91,6 +91,10 @@ export class Follower {
       ? placeIn(quarters(note.onset_quarters), quarters(note.duration_quarters), at)
       : undefined;
   }
+}
+
+function cannotFollow(trouble: ListenTrouble): Key {
+  return trouble === "other" ? "home.cannotFollow" : `home.cannotFollow.${trouble}`;
 }
 
 /// Played quarters: the note's own, and as much of it as has passed at the tempo heard, but never

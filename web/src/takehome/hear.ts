@@ -3,7 +3,7 @@ import { hearing as shape, ofItem, type Hearing } from "../contracts/hearing";
 import type { TakeHome } from "../contracts/lesson";
 import { checked } from "../contracts/shape";
 import { quarters } from "../contracts/timeline";
-import type { HearRequest, ListenAnswer } from "./listen.worker";
+import type { HearRequest, ListenAnswer, ListenTrouble } from "./listen.worker";
 import source from "./listen.worker.ts?source";
 import { oneChannel } from "./one-channel";
 import { soundRate } from "./sound-rate";
@@ -13,6 +13,13 @@ import { bytesOf } from "./voice";
 
 /// Decoding comes before the core begins, and is over too soon to be counted.
 const decodedAt = 0.1;
+
+/// Why a recording that could be opened was not heard.
+export class CannotListen extends Error {
+  constructor(readonly trouble: ListenTrouble) {
+    super(trouble);
+  }
+}
 
 export async function hearTake(
   take: KeptTake,
@@ -31,7 +38,7 @@ export async function hearTake(
         if (data.progress === undefined) resolve(data);
         else progress(decodedAt + (1 - decodedAt) * data.progress);
       };
-      worker.onerror = (event) => reject(new Error(event.message));
+      worker.onerror = () => reject(new CannotListen("other"));
       const core = bytesOf(given.core ?? "");
       const request: HearRequest = {
         kind: "hear",
@@ -46,17 +53,31 @@ export async function hearTake(
       };
       worker.postMessage(request, [core, samples.buffer]);
     });
-    if (answer.hearing === undefined) throw new Error(answer.error ?? "no answer");
-    return ofItem(checked(shape, JSON.parse(answer.hearing), "hearing"), 0);
+    if (answer.hearing === undefined) throw new CannotListen(answer.trouble ?? "other");
+    return ofItem(understood(answer.hearing), 0);
   } finally {
     worker.terminate();
     URL.revokeObjectURL(address);
   }
 }
 
+/// What is no hearing came out of a core that broke off.
+function understood(text: string): Hearing {
+  try {
+    return checked(shape, JSON.parse(text), "hearing");
+  } catch (error) {
+    console.warn(error);
+    throw new CannotListen("other");
+  }
+}
+
 async function decoded(file: Blob): Promise<AudioBuffer> {
-  const bytes = await file.arrayBuffer();
-  return new OfflineAudioContext(1, 1, soundRate(new Uint8Array(bytes))).decodeAudioData(bytes);
+  try {
+    const bytes = await file.arrayBuffer();
+    return await new OfflineAudioContext(1, 1, soundRate(new Uint8Array(bytes))).decodeAudioData(bytes);
+  } catch (error) {
+    throw error instanceof RangeError ? new CannotListen("memory") : error;
+  }
 }
 
 function mono(sound: AudioBuffer): Float32Array {

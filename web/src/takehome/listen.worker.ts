@@ -6,7 +6,8 @@ interface Core {
   _initialize?: () => void;
   endpin_allocate(bytes: number): number;
   endpin_free(at: number): void;
-  endpin_listen_version(): number;
+  /// Missing in a core that is older than this contract.
+  endpin_listen_version?(): number;
   /// Texts and samples are places in memory and their lengths; 0 beats a minute or hertz: unknown.
   /// Returns a text that ends in a zero byte, 0 without memory.
   endpin_hear(
@@ -55,20 +56,60 @@ export interface Place {
   tempo: number;
 }
 
+/// Why the core cannot listen: it is of another version than the page, memory is short, or the
+/// browser cannot run it; else something that nobody can mend from outside.
+export type ListenTrouble = "version" | "memory" | "browser" | "other";
+
 /// One of them. `progress`: the share of a hearing that is done, 0…1, before it is there.
-export type ListenAnswer = { hearing?: string; error?: string; place?: Place; progress?: number };
+export type ListenAnswer = { hearing?: string; trouble?: ListenTrouble; place?: Place; progress?: number };
 
 const version = 2;
 /// Seconds of sound that are handed to the core at a time at most: the microphone's blocks are 50 ms.
 const longestBlock = 1;
+/// A hearing takes memory in pieces of some MiB: where no more than this is left, it was that.
+const littleMemory = 16 * 2 ** 20;
+const wasmPage = 2 ** 16;
+let memory: WebAssembly.Memory | undefined;
 let follow: ((samples: Float32Array) => Place | undefined) | undefined;
+
+class Trouble extends Error {
+  constructor(
+    readonly trouble: ListenTrouble,
+    message: string,
+  ) {
+    super(message);
+  }
+}
 
 self.onmessage = (event: MessageEvent<HearRequest | FollowRequest | Float32Array>) => {
   void answer(event.data).then(
     (said) => said && self.postMessage(said),
-    (error: unknown) => self.postMessage({ error: String(error) }),
+    (error: unknown) => {
+      console.warn(error);
+      self.postMessage({ trouble: troubleOf(error) } satisfies ListenAnswer);
+    },
   );
 };
+
+/// The core has no exceptions: where it finds no memory, it stops as it would at any other fault.
+/// Which it was is told by asking for some more.
+function troubleOf(error: unknown): ListenTrouble {
+  if (error instanceof Trouble) return error.trouble;
+  if (error instanceof RangeError) return "memory";
+  if (!("WebAssembly" in self)) return "browser";
+  if (error instanceof WebAssembly.CompileError) return "browser";
+  if (error instanceof WebAssembly.LinkError) return "version";
+  return memory && isFull(memory) ? "memory" : "other";
+}
+
+function isFull(of: WebAssembly.Memory): boolean {
+  try {
+    of.grow(littleMemory / wasmPage);
+    return false;
+  } catch {
+    return true;
+  }
+}
 
 async function answer(
   request: HearRequest | FollowRequest | Float32Array,
@@ -93,7 +134,7 @@ function hear(core: Core, request: HearRequest): string {
     timeline.at, timeline.length, sound.at, samples.length, request.rate, request.tempo, 0,
     step.at, step.length, language.at, language.length,
   );
-  if (found === 0) throw new Error("no memory is left");
+  if (found === 0) throw new Trouble("memory", "no memory is left");
   const bytes = new Uint8Array(core.memory.buffer);
   return new TextDecoder().decode(bytes.slice(found, bytes.indexOf(0, found)));
 }
@@ -101,10 +142,10 @@ function hear(core: Core, request: HearRequest): string {
 function follower(core: Core, request: FollowRequest): (samples: Float32Array) => Place | undefined {
   const timeline = put(core, new TextEncoder().encode(request.timeline));
   const begun = core.endpin_follow_begin?.(timeline.at, timeline.length, request.rate, request.tempo, 0);
-  if (!begun) throw new Error("the core cannot follow this");
+  if (!begun) throw new Trouble("other", "the core cannot follow this");
   const most = Math.round(longestBlock * request.rate);
   const room = core.endpin_allocate(4 * most);
-  if (room === 0) throw new Error("no memory is left");
+  if (room === 0) throw new Trouble("memory", "no memory is left");
   return (samples) => {
     const block = samples.subarray(0, most);
     new Float32Array(core.memory.buffer, room, block.length).set(block);
@@ -116,7 +157,6 @@ function follower(core: Core, request: FollowRequest): (samples: Float32Array) =
 }
 
 async function opened(bytes: ArrayBuffer): Promise<Core> {
-  let memory: WebAssembly.Memory | undefined;
   const zeroAt = (...places: number[]) => {
     const words = new Uint32Array(memory?.buffer ?? new ArrayBuffer(0));
     for (const place of places) words[place >> 2] = 0;
@@ -138,7 +178,9 @@ async function opened(bytes: ArrayBuffer): Promise<Core> {
   const core = (await WebAssembly.instantiate(module, imports)).exports as unknown as Core;
   memory = core.memory;
   core._initialize?.();
-  if (core.endpin_listen_version() !== version) throw new Error("the core is of another version");
+  if (core.endpin_listen_version?.() !== version) {
+    throw new Trouble("version", "the core is of another version");
+  }
   return core;
 }
 
@@ -150,7 +192,7 @@ function refusal(name: string): () => never {
 
 function put(core: Core, bytes: Uint8Array): { at: number; length: number } {
   const at = core.endpin_allocate(Math.max(1, bytes.length));
-  if (at === 0) throw new Error("no memory is left");
+  if (at === 0) throw new Trouble("memory", "no memory is left");
   new Uint8Array(core.memory.buffer).set(bytes, at);
   return { at, length: bytes.length };
 }
