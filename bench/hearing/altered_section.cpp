@@ -66,6 +66,21 @@ Share undisturbed(const Base& base, const AlteredCase& c, const Hearing& hearing
   return share;
 }
 
+/// How two notes share their time: truly, as heard with their own score, as heard with the altered.
+std::string shares_in_words(const Base& base, const AlteredCase& c, const Hearing& hearing) {
+  const auto first = static_cast<std::size_t>(c.notes.front());
+  const auto heard = [&](const Hearing& h) {
+    const auto at = [&](std::size_t i) {
+      return h.notes[i].heard ? h.notes[i].heard->onset.value() : std::nan("");
+    };
+    return (at(first + 1) - at(first)) / (at(first + 2) - at(first));
+  };
+  const auto at = [&](std::size_t i) { return base.truth.at(static_cast<int>(i)).first; };
+  return fmt::format(" shared truly {:.2f} of {:.3f} s, heard {:.2f}, altered {:.2f}",
+                     (at(first + 1) - at(first)) / (at(first + 2) - at(first)),
+                     at(first + 2) - at(first), heard(base.hearing), heard(hearing));
+}
+
 void judge(const Base& base, const AlteredCase& c, std::map<std::string, Tally>& tallies,
            Report& report) {
   const auto hearing = hear_take(c.score.timeline, c.audio).hearing;
@@ -92,6 +107,7 @@ void judge(const Base& base, const AlteredCase& c, std::map<std::string, Tally>&
   tally.falsely.push_back({falsely > 0 ? 1.0 : 0.0, 1.0});
   if (found && rest.hits == rest.cases && falsely == 0) return;
   const int first = c.notes.empty() ? 0 : c.notes.front();
+  if (c.name == "rhythm changed") wrong += shares_in_words(base, c, hearing);
   report.failures.push_back(fmt::format(
       "{} {} at [{}] {:.2f} s: {}{} | {} | moved {:.0f} of {:.0f}:{}", base.recording.name, c.name,
       fmt::join(c.notes, " "), c.from_s, found ? "found" : "NOT FOUND", wrong,

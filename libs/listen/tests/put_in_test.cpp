@@ -138,6 +138,26 @@ TEST(PairRhythm, ThreeToOneForOneToOneComesLate) {
   EXPECT_EQ(found[0].kind, FindingKind::late);
 }
 
+// The tones ring into each other: what is expected of their lengths would draw the second late.
+TEST(PairRhythm, OneToOneForThreeToOneIsPlacedWhereItBeginsInTonesThatRing) {
+  constexpr double each_s = 0.16;
+  Tune tune(melody, 60 / each_s);
+  auto& notes = tune.timeline.notes;
+  notes[13].onset = notes[12].onset + Beats(3, 2);
+  notes[12].duration = Beats(3, 2);
+  notes[13].duration = Beats(1, 2);
+  Recording r(2 + each_s * static_cast<double>(melody.size()));
+  for (std::size_t i = 0; i < melody.size(); ++i) {
+    const double at_s = 0.5 + each_s * static_cast<double>(i);
+    r.add({at_s, 1.4 * each_s, static_cast<double>(melody[i])});
+  }
+  const Hearing h = hear_one(tune, r);
+  for (std::size_t i = 12; i <= 14; ++i) {
+    ASSERT_TRUE(h.notes[i].heard) << i;
+    EXPECT_NEAR(h.notes[i].heard->onset.value(), 0.5 + each_s * static_cast<double>(i), 0.015) << i;
+  }
+}
+
 TEST(PairRhythm, WhatIsPlayedAsWrittenIsNotNamed) {
   EXPECT_TRUE(said_of_pair(Beats(3, 2), 1.5).empty());
   EXPECT_TRUE(said_of_pair(Beats(3, 2), 1.42).empty());

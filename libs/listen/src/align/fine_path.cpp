@@ -3,8 +3,8 @@
 #include <algorithm>
 #include <cmath>
 
+#include "align/readings.h"
 #include "align/run_search.h"
-#include "plain_rhythms.h"
 
 namespace endpin::listen {
 namespace {
@@ -52,27 +52,6 @@ void find_end_before_extra(const Event& e, const Observations& seen, Fine& fine)
   fine.sounds_until_s = static_cast<double>(at) * step;
 }
 
-// Where a boundary may lie, around the frame that was chosen.
-struct Marginal {
-  double share = 0;     // of the likelihood within 50 ms of it
-  double spread_s = 0;  // standard deviation from it
-};
-
-Marginal marginal(const std::vector<float>& log_likelihood, int chosen, double step_s) {
-  const float best = *std::max_element(log_likelihood.begin(), log_likelihood.end());
-  double all = 0, near = 0, squares = 0;
-  const int reach = static_cast<int>(0.05 / step_s);
-  for (std::size_t i = 0; i < log_likelihood.size(); ++i) {
-    const double share = std::exp(static_cast<double>(log_likelihood[i] - best));
-    const int away = static_cast<int>(i) - chosen;
-    all += share;
-    squares += share * away * away;
-    if (std::abs(away) <= reach) near += share;
-  }
-  if (all <= 0) return {};
-  return {near / all, std::sqrt(squares / all) * step_s};
-}
-
 Marginal marginal_of(const Stage& s, int chosen, double step_s) {
   std::vector<float> with(s.forward);
   for (std::size_t i = 0; i < with.size(); ++i) with[i] += s.backward[i];
@@ -106,73 +85,6 @@ float best_frames(const Run& run, std::vector<int>& frames) {
   return total;
 }
 
-// The durations that are written draw a note that is played in another rhythm to where it would
-// stand. Each plain rhythm of two notes is a reading of what sounds between their neighbours: the
-// best sum of a place's likelihood and of how two notes share their time in it.
-class Readings {
- public:
-  Readings(const ScoreModel& score, const Observations& seen, std::span<const float> onset_evidence,
-           Run& run)
-      : score_(score), seen_(seen), onset_evidence_(onset_evidence), run_(run) {}
-
-  /// Moves stages to where another rhythm than the written one is likelier by its cost. Where what
-  /// sounds tells the place of itself, the place is as sure as that.
-  void compare(std::vector<int>& frames, std::vector<Marginal>& marginals) {
-    for (std::size_t k = 1; k + 2 < run_.stages.size(); ++k) {
-      const int from = frames[k - 1], to = frames[k + 1];
-      if (from < 0 || frames[k] < 0 || to < 0 || marginals[k].share > sure) continue;
-      if (run_.stages[k - 1].extra_after || run_.stages[k].extra_after) continue;
-      likely_ = beginnings_between(score_, seen_, onset_evidence_, run_, k, from, to);
-      const int place = best_place(written_share(k), frames[k] - from);
-      const Marginal read = marginal(likely_, place, seen_.sound().step_s);
-      if (from + place != frames[k] || read.share > marginals[k].share) marginals[k] = read;
-      frames[k] = from + place;
-    }
-  }
-
- private:
-  static constexpr double sure = 0.95;
-  static constexpr double spread = 0.045;  // of shares, as of any player (verdicts/pair_rhythm.cpp)
-
-  struct Reading {
-    int place;
-    double score;
-  };
-
-  double written_share(std::size_t k) const {
-    const double first = run_.stages[k - 1].expected_s, second = run_.stages[k].expected_s;
-    return first / (first + second);
-  }
-
-  Reading read_as(double share) const {
-    Reading best{0, static_cast<double>(unreached)};
-    const double length = static_cast<double>(likely_.size() - 1);
-    for (std::size_t i = 0; i < likely_.size(); ++i) {
-      const double z = (static_cast<double>(i) / length - share) / spread;
-      const double score = static_cast<double>(likely_[i]) - 0.5 * z * z;
-      if (score > best.score) best = {static_cast<int>(i), score};
-    }
-    return best;
-  }
-
-  int best_place(double written, int placed) const {
-    const double as_written = read_as(written).score;
-    Reading best{placed, as_written + another_rhythm_cost};
-    for (const double share : plain_shares) {
-      if (!other_rhythm(share, written)) continue;
-      const Reading other = read_as(share);
-      if (other.score > best.score) best = other;
-    }
-    return best.place;
-  }
-
-  const ScoreModel& score_;
-  const Observations& seen_;
-  std::span<const float> onset_evidence_;
-  Run& run_;
-  std::vector<float> likely_;
-};
-
 // Much sounds beside what is written, as where others play: then their beginnings lie everywhere.
 constexpr double much_beside = 0.3;
 
@@ -181,14 +93,15 @@ std::vector<Fine> read_run(const ScoreModel& score, const Observations& seen,
   const double step = seen.sound().step_s;
   const auto& stages = run.stages;
   std::vector<int> frames;
-  const float total = best_frames(run, frames);
+  float total = best_frames(run, frames);
+  const bool reads = seen.uses().durations && seen.uses().readings && seen.beside() < much_beside;
+  Readings readings(score, seen, onset_evidence, run);
+  if (reads && readings.expect_others(frames, total)) total = best_frames(run, frames);
   std::vector<Marginal> marginals(stages.size());
   for (std::size_t i = 0; i < stages.size(); ++i) {
     if (frames[i] >= 0) marginals[i] = marginal_of(stages[i], frames[i], step);
   }
-  const bool reads = seen.uses().durations && seen.uses().readings;
-  if (reads && seen.beside() < much_beside)
-    Readings(score, seen, onset_evidence, run).compare(frames, marginals);
+  if (reads) readings.compare(frames, marginals);
   std::vector<Fine> out;
   for (std::size_t i = 0; i + 1 < stages.size(); ++i) {
     Fine fine;

@@ -39,6 +39,19 @@ class RunSearch {
     for (std::size_t k = stages.size() - 1; k-- > 0;) pass(k, false);
   }
 
+  float best_shared(std::size_t k, double first_s, double second_s) {
+    Stage first = run_.stages[k - 1], second = run_.stages[k], next = run_.stages[k + 1];
+    std::fill(second.forward.begin(), second.forward.end(), unreached);
+    std::fill(next.forward.begin(), next.forward.end(), unreached);
+    step_to(first, second, first_s, ringing_into(k - 1));
+    step_to(second, next, second_s, ringing_into(k));
+    float best = unreached;
+    for (std::size_t i = 0; i < next.forward.size(); ++i) {
+      best = std::max(best, next.forward[i] + next.backward[i]);
+    }
+    return best;
+  }
+
   std::vector<float> beginnings_between(std::size_t k, int from, int to) {
     const Stage &before = run_.stages[k - 1], &at = run_.stages[k];
     const std::size_t n = static_cast<std::size_t>(to - from);
@@ -161,6 +174,11 @@ class RunSearch {
     }
   }
 
+  void step_to(Stage& a, Stage& b, double expected, const Event* before) {
+    sum_frames(a, a.from, std::max(b.to, a.to + 1), before);
+    connect(a, b, expected, 0, true, false);
+  }
+
   // [frames from one onset to the next]
   void score_durations(const Stage& a, const Stage& b, double expected) {
     const int longest = b.to - a.from;
@@ -219,6 +237,12 @@ class RunSearch {
 void search_run(const ScoreModel& score, const Observations& seen,
                 std::span<const float> onset_evidence, Run& run) {
   RunSearch(score, seen, onset_evidence, run).solve();
+}
+
+float best_shared(const ScoreModel& score, const Observations& seen,
+                  std::span<const float> onset_evidence, Run& run, std::size_t k, double first_s,
+                  double second_s) {
+  return RunSearch(score, seen, onset_evidence, run).best_shared(k, first_s, second_s);
 }
 
 std::vector<float> beginnings_between(const ScoreModel& score, const Observations& seen,

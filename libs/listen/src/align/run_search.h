@@ -21,4 +21,10 @@ std::vector<float> beginnings_between(const ScoreModel& score, const Observation
                                       std::span<const float> onset_evidence, Run& run,
                                       std::size_t k, int from, int to);
 
+/// The best way's score, were stage `k - 1` expected to last `first_s` and stage `k` `second_s`,
+/// all places of the run being free. O(window²). REQUIRES: a run searched; 0 < k, k + 2 < stages.
+float best_shared(const ScoreModel& score, const Observations& seen,
+                  std::span<const float> onset_evidence, Run& run, std::size_t k, double first_s,
+                  double second_s);
+
 }  // namespace endpin::listen
