@@ -12,9 +12,8 @@
 namespace endpin::desk {
 namespace {
 
-Result<std::vector<LessonItem>> plan(const Services& s, const book::Piece& piece,
-                                     std::optional<double> tempo, Language language,
-                                     const Hearing& heard) {
+Result<Lesson> plan(const Services& s, const book::Piece& piece, std::optional<double> tempo,
+                    Language language, const Hearing& heard) {
   const auto marked = s.marked.get(piece);
   if (!marked) return Unexpected(marked.error());
   auto order = lesson_order(s.book, **marked, piece, language, heard);
@@ -22,7 +21,7 @@ Result<std::vector<LessonItem>> plan(const Services& s, const book::Piece& piece
   if (tempo) order->goal_per_minute = tempo;
   auto planned = app::plan_lesson(*order);
   if (!planned) return Unexpected(planned.error());
-  return std::move(planned->lesson.items);
+  return std::move(planned->lesson);
 }
 
 Result<Hearing> heard_in(const Services& s, book::Id id) {
@@ -59,11 +58,13 @@ Answer proposals(const Services& s, const Call& call) {
   const Language language = language_of(s, call);
   const auto heard = answered(s, call);
   if (!heard) return refuse(heard.error());
-  const auto items = plan(s, **piece, std::get<0>(tempo), language, *heard);
-  if (!items) return refuse(items.error());
+  const auto lesson = plan(s, **piece, std::get<0>(tempo), language, *heard);
+  if (!lesson) return refuse(lesson.error());
   Json list = Json::array();
-  for (const LessonItem& item : *items) list.push_back(item_json(item, language));
-  return json_answer({{"items", list}, {"may_say", app::usual_kinds_to_say()}});
+  for (const LessonItem& item : lesson->items) list.push_back(item_json(item, language));
+  return json_answer({{"items", list},
+                      {"may_say", app::usual_kinds_to_say()},
+                      {"tempo_bpm", lesson->goal_per_minute}});
 }
 
 // What we would take of the proposals for the take's piece, the warm-ups apart.
@@ -78,9 +79,9 @@ Answer next_lesson(const Services& s, const Call& call) {
   const auto heard = answerable(s.book, **take);
   if (!heard) return refuse(heard.error());
   const Language language = language_of(s, call);
-  const auto items = plan(s, **piece, {}, language, *heard);
-  if (!items) return refuse(items.error());
-  for (const LessonItem& item : *items) {
+  const auto lesson = plan(s, **piece, {}, language, *heard);
+  if (!lesson) return refuse(lesson.error());
+  for (const LessonItem& item : lesson->items) {
     if (item.ticked && item.kind != ItemKind::warm_up) list.push_back(item_json(item, language));
   }
   return json_answer({{"items", list}});

@@ -52,7 +52,7 @@ Answer markings_answer(const Services& s, const Call& call, const book::Piece& p
   }
   Json notices = Json::array();
   for (const MarkingRemark& remark : (*marked)->markings.remarks) {
-    notices.push_back(say(remark.says, language));
+    notices.push_back(say_line(remark.says, language));
   }
   Json alternatives = Json::array();
   for (const MarkingAlternative& alternative : (*marked)->markings.alternatives) {

@@ -104,6 +104,15 @@ TEST_F(LessonApi, WhatAPageMaySayIsTheTeachersChoice) {
   EXPECT_EQ(patch(one, {{"may_say", {"rudeness"}}}).status, 400);
 }
 
+// The demo tune is marked ♩ = 92.
+TEST_F(LessonApi, ProposalsSayTheTempoThatALessonWithoutOneGets) {
+  const std::string piece = "/pieces/" + std::to_string(add_piece());
+  EXPECT_EQ(get(piece + "/proposals").json["tempo_bpm"], 92);
+  EXPECT_EQ(get(piece + "/proposals?tempo=66").json["tempo_bpm"], 66);
+  ASSERT_EQ(patch(piece, {{"tempo_bpm", 72}}).status, 200);
+  EXPECT_EQ(get(piece + "/proposals").json["tempo_bpm"], 72);
+}
+
 TEST_F(LessonApi, WhatCannotBeALessonIsRefused) {
   const int piece = add_piece();
   EXPECT_EQ(post("/lessons", {{"piece", 999}}).status, 404);

@@ -117,6 +117,13 @@ std::string say(const Sentence& sentence, Language language) {
   }
 }
 
+std::string say_line(const Sentence& sentence, Language language) {
+  std::string text = say(sentence, language);
+  // All languages write the word of a bar, and what else may stand first, in ASCII.
+  if (!text.empty() && text[0] >= 'a' && text[0] <= 'z') text[0] = static_cast<char>(text[0] - 32);
+  return text;
+}
+
 std::string say(std::string_view key, Language language) {
   return say(Sentence{std::string(key), {}}, language);
 }

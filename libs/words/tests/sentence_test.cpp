@@ -22,6 +22,15 @@ TEST(Sentence, ListsBarsInTheReadersWord) {
   EXPECT_EQ(say(Sentence{"word.in_bars", {{"bars", "7,8"}}}, Language::en_gb), "bars 7 and 8");
 }
 
+TEST(Sentence, BeginsALineWithACapital) {
+  const Sentence redundant{"bowing.redundant", {{"bars", "5"}}};
+  EXPECT_EQ(say_line(redundant, Language::en_us),
+            "Measure 5: the printed bow marks say what comes anyway");
+  EXPECT_EQ(say_line(redundant, Language::en_gb).substr(0, 6), "Bar 5:");
+  EXPECT_EQ(say_line(redundant, Language::es).substr(0, 2), "Co");  // compás
+  EXPECT_EQ(say_line({"no.such.key", {}}, Language::fr), "[no.such.key]");
+}
+
 TEST(Sentence, ShowsWhatIsMissingAndGoesOn) {
   EXPECT_EQ(say("no.such.key", Language::fr), "[no.such.key]");
   EXPECT_EQ(say(Sentence{"key.major", {}}, Language::en_us), "[tonic] major");

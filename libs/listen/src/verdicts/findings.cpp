@@ -22,10 +22,7 @@ std::string words_of(const Fact& fact) {
 std::string says(const Finding& finding, Language language) {
   Sentence sentence{finding.message_key, {}};
   for (const auto& [name, fact] : finding.message_args) sentence.args[name] = words_of(fact);
-  std::string text = say(sentence, language);
-  // A bar's word may stand first ("measure 4: …"); all languages write it in ASCII.
-  if (!text.empty() && text[0] >= 'a' && text[0] <= 'z') text[0] = static_cast<char>(text[0] - 32);
-  return text;
+  return say_line(sentence, language);
 }
 
 std::vector<Finding> findings(const Hearing& hearing, const Timeline& timeline,

@@ -35,6 +35,8 @@ struct Sentence {
 /// The sentence in `language`. A key that no catalogue has is said as the key itself, in brackets;
 /// an argument that is missing as its name in brackets: visible, but nothing stops.
 std::string say(const Sentence& sentence, Language language);
+/// The same where it begins a line: a bar's word or a term that stands first gets a capital.
+std::string say_line(const Sentence& sentence, Language language);
 /// A term without arguments.
 std::string say(std::string_view key, Language language);
 
