@@ -77,6 +77,7 @@ Json to_json(const book::Take& t, double progress) {
           {"seconds", or_null(t.seconds)},
           {"picture", t.picture},
           {"seen", t.seen},
+          {"earlier_score", t.earlier_score},
           {"work", t.brief.work},
           {"good", t.brief.good},
           {"bpm", or_null(t.brief.bpm)},

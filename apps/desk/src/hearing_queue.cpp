@@ -3,6 +3,7 @@
 #include <sys/resource.h>
 #include <unistd.h>
 
+#include "decisions_follow.h"
 #include "hear_take.h"
 #include "lesson_order.h"
 
@@ -153,8 +154,11 @@ Result<void> HearingQueue::hear_and_keep(const book::Take& take) {
                     [&](double seconds) {
                       (void)book_.takes().measured(take.id, seconds, has_picture(original));
                     }};
+  const FindingMarks before = finding_marks(job.folder);
   const auto heard = hear_take(job);
   if (!heard) return Unexpected(heard.error());
+  auto followed = follow_findings(book_, take.id, before, finding_marks(job.folder));
+  if (!followed) return followed;
   const auto kept = book_.takes().heard(take.id, brief(*heard), bars(heard->front().hearing));
   if (!kept) return Unexpected(kept.error());
   return {};

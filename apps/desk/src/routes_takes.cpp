@@ -29,7 +29,9 @@ Answer list_takes(const Services& s, const Call& call) {
   query.group = query_id(call, "group");
   query.piece = query_id(call, "piece");
   query.before = query_id(call, "before");
+  query.lesson = query_id(call, "lesson");
   query.only_new = query_flag(call, "new");
+  query.earlier_score = query_flag(call, "earlier");
   query.text = call.query_text("q").value_or("");
   if (const auto state = call.query_text("state")) {
     query.state = book::take_state(*state);
@@ -53,23 +55,31 @@ Answer change_take(const Services& s, const Call& call) {
   const auto piece = take.piece;
   const auto tempo = take.tempo_bpm;
   const auto lesson = take.lesson;
+  const auto item = take.item;
   Fields fields(call);
   fields.maybe_id("student", take.student)
       .maybe_id("piece", take.piece)
       .maybe_id("lesson", take.lesson)
+      .text("item", take.item)
       .flag("seen", take.seen)
       .text("sender", take.sender)
       .date("delete_after", take.delete_after)
       .maybe_real("tempo_bpm", take.tempo_bpm, 10, 400);
   if (fields.problem()) return *fields.problem();
   if (auto no = check_owners(s, take.student, take.piece)) return *no;
+  if (lesson != take.lesson) {
+    // It is the other lesson's now, and what it held of the one before is not known of this one.
+    if (take.lesson && !fields.has("piece")) take.piece.reset();
+    if (!fields.has("item")) take.item.clear();
+  }
   if (auto no = follow_lesson(s, take)) return *no;
   if (auto changed = s.book.takes().change(take); !changed) return refuse(changed.error());
   if (!take.sender.empty() && take.student && fields.has("student")) {
     auto kept = s.book.takes().remember_sender(take.sender, *take.student);
     if (!kept) return refuse(kept.error());
   }
-  if (piece != take.piece || tempo != take.tempo_bpm || lesson != take.lesson) {
+  if (piece != take.piece || tempo != take.tempo_bpm || lesson != take.lesson ||
+      item != take.item) {
     s.hearings.cancel(take.id);
     if (auto queued = s.book.takes().queue(take.id); !queued) return refuse(queued.error());
     s.hearings.wake();
@@ -85,6 +95,26 @@ Answer remove_take(const Services& s, const Call& call) {
   if (!*removed) return no_such("take");
   tell_take(s, call.id());
   return no_content();
+}
+
+// All that were heard against an earlier score, of a lesson or of a piece.
+Answer retry_earlier(const Services& s, const Call& call) {
+  book::TakeQuery query;
+  query.earlier_score = true;
+  query.limit = 1000;
+  Fields fields(call);
+  fields.maybe_id("lesson", query.lesson).maybe_id("piece", query.piece);
+  if (!query.lesson && !query.piece)
+    fields.wrong("lesson", "neither a lesson nor a piece is named");
+  if (fields.problem()) return *fields.problem();
+  const auto takes = s.book.takes().list(query);
+  if (!takes) return refuse(takes.error());
+  for (const book::Take& take : *takes) {
+    if (auto queued = s.book.takes().queue(take.id); !queued) return refuse(queued.error());
+  }
+  s.hearings.wake();
+  for (const book::Take& take : *takes) tell_take(s, take.id);
+  return json_answer({{"queued", takes->size()}});
 }
 
 Answer retry(const Services& s, const Call& call) {
@@ -182,6 +212,7 @@ void add_take_routes(Router& r, Services s) {
   r.add("GET", "/api/takes/{id}", [s](const Call& c) { return take_answer(s, c.id()); });
   r.add("PATCH", "/api/takes/{id}", [s](const Call& c) { return change_take(s, c); });
   r.add("DELETE", "/api/takes/{id}", [s](const Call& c) { return remove_take(s, c); });
+  r.add("POST", "/api/takes/retry", [s](const Call& c) { return retry_earlier(s, c); });
   r.add("POST", "/api/takes/{id}/retry", [s](const Call& c) { return retry(s, c); });
   r.add("POST", "/api/takes/{id}/cancel", [s](const Call& c) { return cancel(s, c); });
   r.add("GET", "/api/takes/{id}/audio", [s](const Call& c) { return audio(s, c); });

@@ -133,9 +133,13 @@ CREATE TABLE mends (
   overrides TEXT NOT NULL, PRIMARY KEY (piece, revision)) STRICT, WITHOUT ROWID;
 )sql";
 
+constexpr const char* score_of_a_hearing = R"sql(
+ALTER TABLE takes ADD COLUMN heard_score TEXT;
+)sql";
+
 constexpr std::array steps{students_pieces_takes, lessons_and_words,   pages_senders_drafts,
                            words_of_a_page,       answers_of_a_lesson, sets_for_a_class,
-                           mends_of_a_piece};
+                           mends_of_a_piece,      score_of_a_hearing};
 
 }  // namespace
 

@@ -3,12 +3,23 @@
 namespace endpin::book {
 namespace {
 
+// What a piece's score is: file, part, tune, and the mends in force over them.
+const std::string score_of_piece =
+    "p.sha256 || ' ' || p.part || ' ' || coalesce(p.tune, '') || ' ' || coalesce((SELECT overrides"
+    " FROM mends m WHERE m.piece = p.id AND m.revision = p.mends_revision), '')";
+
+// A take of a book that did not keep this yet is not said to be one.
+const std::string earlier_score =
+    "(t.state = 'heard' AND t.heard_score IS NOT NULL AND t.heard_score <> " + score_of_piece + ")";
+
 const std::string columns =
     "SELECT t.id, t.file_name, t.folder_name, t.sha256, t.bytes, t.student, t.piece, t.sender,"
     " t.received, t.recorded, t.delete_after, t.tempo_bpm, t.state, t.failure_file,"
     " t.failure_place, t.failure_what, t.failure_remedy, t.seconds, t.picture, t.seen, t.status,"
     " t.line, t.work, t.good, t.bpm, t.clean_bpm, t.intonation_cents, t.spread_cents,"
-    " t.deviation_ms, t.sounding_ratio, t.bars, s.name, p.title, t.lesson, t.item FROM takes t"
+    " t.deviation_ms, t.sounding_ratio, t.bars, s.name, p.title, t.lesson, t.item, coalesce(" +
+    earlier_score +
+    ", 0) FROM takes t"
     " LEFT JOIN students s ON s.id = t.student LEFT JOIN pieces p ON p.id = t.piece ";
 
 HeardBrief read_brief(Row row) {
@@ -53,6 +64,7 @@ Take read_take(Row row) {
   t.piece_title = row.text(32);
   t.lesson = row.maybe_integer(33);
   t.item = row.text(34);
+  t.earlier_score = row.flag(35);
   return t;
 }
 
@@ -110,16 +122,19 @@ class SqliteTakes final : public Takes {
             " (SELECT student FROM members WHERE group_id = ?2)) AND (?3 IS NULL OR t.piece = ?3)"
             " AND (?4 IS NULL OR t.state = ?4) AND (?5 = 0 OR t.seen = 0) AND (?6 IS NULL OR"
             " t.file_name LIKE ?6 ESCAPE '\\' OR s.name LIKE ?6 ESCAPE '\\' OR p.title LIKE ?6"
-            " ESCAPE '\\') AND (?7 IS NULL OR t.id < ?7) ORDER BY t.id DESC LIMIT ?8",
-        read_take, q.student, q.group, q.piece, state, q.only_new, text, q.before, q.limit);
+            " ESCAPE '\\') AND (?7 IS NULL OR t.id < ?7) AND (?9 IS NULL OR t.lesson = ?9)"
+            " AND (?10 = 0 OR " +
+            earlier_score + ") ORDER BY t.id DESC LIMIT ?8",
+        read_take, q.student, q.group, q.piece, state, q.only_new, text, q.before, q.limit,
+        q.lesson, q.earlier_score);
   }
 
   Result<bool> change(const Take& t) override {
-    return changed(db().change(
-        "UPDATE takes SET student=?, piece=?, lesson=?, sender=?, recorded=?, delete_after=?,"
-        " tempo_bpm=?, seen=? WHERE id=?",
-        t.student, t.piece, t.lesson, t.sender, t.recorded, t.delete_after, t.tempo_bpm, t.seen,
-        t.id));
+    return changed(
+        db().change("UPDATE takes SET student=?, piece=?, lesson=?, item=?, sender=?, recorded=?,"
+                    " delete_after=?, tempo_bpm=?, seen=? WHERE id=?",
+                    t.student, t.piece, t.lesson, t.item, t.sender, t.recorded, t.delete_after,
+                    t.tempo_bpm, t.seen, t.id));
   }
 
   Result<bool> remove(Id id) override {
@@ -144,7 +159,11 @@ class SqliteTakes final : public Takes {
       auto next = db().row(columns + "WHERE t.state = 'queued' ORDER BY t.id LIMIT 1", read_take);
       if (!next || !*next) return next;
       (*next)->state = TakeState::hearing;
-      auto set = db().change("UPDATE takes SET state = 'hearing' WHERE id = ?", (*next)->id);
+      // Before the hearing begins: a mend that is made while it goes on comes after this.
+      auto set =
+          db().change("UPDATE takes SET state = 'hearing', heard_score = (SELECT " +
+                          score_of_piece + " FROM pieces p WHERE p.id = takes.piece) WHERE id = ?",
+                      (*next)->id);
       if (!set) return Unexpected(set.error());
       return next;
     });

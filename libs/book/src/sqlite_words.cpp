@@ -22,6 +22,18 @@ class SqliteWords final : public TeachersWords {
   Result<bool> undecide(Id take, const std::string& finding) override {
     return any(db().change("DELETE FROM decisions WHERE take = ? AND finding = ?", take, finding));
   }
+  Result<void> replace_decisions(Id take, const std::vector<Decision>& decisions) override {
+    return db().transaction([&]() -> Result<void> {
+      auto gone = db().change("DELETE FROM decisions WHERE take = ?", take);
+      if (!gone) return Unexpected(gone.error());
+      for (const Decision& d : decisions) {
+        auto kept = db().change("INSERT OR REPLACE INTO decisions VALUES (?,?,?,?,?)", take,
+                                d.finding, d.verdict, d.words, d.at);
+        if (!kept) return Unexpected(kept.error());
+      }
+      return {};
+    });
+  }
 
   Result<std::optional<std::string>> message(Id take) override {
     return db().row("SELECT words FROM messages WHERE take = ?", first_text, take);

@@ -84,6 +84,58 @@ TEST_F(BookPieces, UndoAndRedoMarkings) {
   EXPECT_EQ(third.newest, third.revision);
 }
 
+TEST_F(BookTakes, AreOfAnEarlierScoreOnceTheirPieceWasMended) {
+  const Id piece = add_piece("Minuet", "score");
+  const Id take = add_take("sound", {}, piece);
+  const auto hear = [&] {
+    need(book->takes().queue(take));
+    ASSERT_EQ(need(book->takes().claim())->id, take);
+    need(book->takes().heard(take, {}, {}));
+  };
+  const auto earlier = [&] { return need(book->takes().find(take))->earlier_score; };
+  EXPECT_FALSE(earlier());  // not heard yet
+  hear();
+  EXPECT_FALSE(earlier());
+  need(book->pieces().set(Kept::mends, piece, "one"));
+  EXPECT_TRUE(earlier());
+  TakeQuery query;
+  query.earlier_score = true;
+  EXPECT_EQ(need(book->takes().list(query)).size(), 1u);
+  need(book->pieces().step(Kept::mends, piece, -1));
+  EXPECT_FALSE(earlier());
+  need(book->pieces().set(Kept::mends, piece, "another as number one"));
+  EXPECT_TRUE(earlier());
+  hear();
+  EXPECT_FALSE(earlier());
+  EXPECT_TRUE(need(book->takes().list(query)).empty());
+  need(book->pieces().set(Kept::markings, piece, "fingers are no notes"));
+  EXPECT_FALSE(earlier());
+}
+
+TEST_F(BookTakes, MendedWhileTheyAreHeardAreOfTheEarlierScore) {
+  const Id piece = add_piece("Minuet", "score");
+  const Id take = add_take("sound", {}, piece);
+  ASSERT_TRUE(need(book->takes().claim()).has_value());
+  need(book->pieces().set(Kept::mends, piece, "one"));
+  need(book->takes().heard(take, {}, {}));
+  EXPECT_TRUE(need(book->takes().find(take))->earlier_score);
+}
+
+TEST_F(BookTakes, KeepTheTimesOfDecisionsThatAreReplaced) {
+  const Id take = add_take("sound", {}, {});
+  need(book->words().decide(take, {"f0-1", "rejected", "", ""}));
+  need(book->words().decide(take, {"f0-2", "accepted", "", ""}));
+  auto kept = need(book->words().decisions(take));
+  now += std::chrono::hours(1);
+  kept[0].finding = "f0-2";
+  kept[1].finding = "f0-1";
+  need(book->words().replace_decisions(take, kept));
+  for (const Decision& d : need(book->words().decisions(take))) {
+    EXPECT_EQ(d.verdict, d.finding == "f0-2" ? "rejected" : "accepted");
+    EXPECT_EQ(d.at, "2026-03-01T00:00:00Z");
+  }
+}
+
 TEST_F(BookTakes, WithAPieceAreQueuedAndClaimedOldestFirst) {
   const Id piece = add_piece("Minuet", "x");
   const Id first = add_take("a", {}, piece);

@@ -98,6 +98,8 @@ export const take = object({
   seconds: orNull(number),
   picture: flag,
   seen: flag,
+  /// The score was changed after it was heard.
+  earlier_score: flag,
   work: whole,
   good: whole,
   bpm: orNull(number),
@@ -211,6 +213,7 @@ export const lesson = object({
   note: text,
   tempo_bpm: orNull(number),
   paper: text,
+  date: text,
   due: orNull(text),
   students: list(whole),
   groups: list(whole),

@@ -73,15 +73,20 @@ struct Take {
 
   std::string student_name;  ///< added by the book
   std::string piece_title;
+  /// Heard against what its piece's score was then: it was mended since, or is another part or
+  /// file.
+  bool earlier_score = false;
 };
 
 struct TakeQuery {
   std::optional<Id> student;
   std::optional<Id> group;
   std::optional<Id> piece;
+  std::optional<Id> lesson;
   std::optional<TakeState> state;
   bool only_new = false;
-  std::string text;  ///< part of the file's, student's or piece's name
+  bool earlier_score = false;  ///< those alone that were heard against an earlier score
+  std::string text;            ///< part of the file's, student's or piece's name
   std::optional<Id> before;
   int limit = 100;  ///< 1…1000
 };
@@ -103,8 +108,8 @@ class Takes {
   virtual Result<Id> add(Take take, Upload upload, bool* duplicate) = 0;
   virtual Result<std::optional<Take>> find(Id id) = 0;
   virtual Result<std::vector<Take>> list(const TakeQuery& query) = 0;
-  /// Writes student, piece, lesson, sender, recorded, delete_after, tempo and seen, and nothing
-  /// else.
+  /// Writes student, piece, lesson, item, sender, recorded, delete_after, tempo and seen, and
+  /// nothing else.
   virtual Result<bool> change(const Take& take) = 0;
   virtual Result<bool> remove(Id id) = 0;
   virtual std::filesystem::path folder(const Take& take) const = 0;

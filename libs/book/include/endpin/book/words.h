@@ -31,6 +31,8 @@ class TeachersWords {
   virtual Result<std::vector<Decision>> decisions(Id take) = 0;
   virtual Result<void> decide(Id take, const Decision& decision) = 0;
   virtual Result<bool> undecide(Id take, const std::string& finding) = 0;
+  /// All of a take's at once, each with its own time, in the place of those that were there.
+  virtual Result<void> replace_decisions(Id take, const std::vector<Decision>& decisions) = 0;
 
   /// Nothing: the teacher has not written one.
   virtual Result<std::optional<std::string>> message(Id take) = 0;

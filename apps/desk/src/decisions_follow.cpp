@@ -1,0 +1,56 @@
+#include "decisions_follow.h"
+
+#include "take_items.h"
+
+namespace endpin::desk {
+namespace {
+
+// No id begins like this.
+constexpr char mark_sign = '@';
+
+std::string joined(const std::vector<std::string>& words) {
+  std::string all;
+  for (const std::string& word : words) all += (all.empty() ? "" : ",") + word;
+  return all;
+}
+
+bool is_mark(const std::string& finding) { return !finding.empty() && finding[0] == mark_sign; }
+
+}  // namespace
+
+FindingMarks finding_marks(const std::filesystem::path& folder) {
+  FindingMarks marks;
+  std::map<std::string, int> seen;
+  std::string score;
+  for (const HeardItem& item : heard_items(folder)) {
+    const auto hearing = hearing_of(folder, item.item);
+    if (!hearing) continue;
+    if (item.item == 0) score = hearing->score.sha256;
+    for (const Finding& finding : hearing->findings) {
+      std::string mark = mark_sign + score.substr(0, 16) + " " + item.key + " ";
+      mark += std::string(name(finding.kind)) + " " + joined(finding.bars);
+      const int before = seen[mark]++;  // several of a kind may lie in a bar
+      marks[finding.id] = mark + " " + std::to_string(before);
+    }
+  }
+  return marks;
+}
+
+Result<void> follow_findings(book::Book& book, book::Id take, const FindingMarks& before,
+                             const FindingMarks& after) {
+  auto decisions = book.words().decisions(take);
+  if (!decisions) return Unexpected(decisions.error());
+  if (decisions->empty()) return {};
+  std::map<std::string, std::string> now;
+  for (const auto& [id, mark] : after) now[mark] = id;
+  for (book::Decision& decision : *decisions) {
+    const auto known = before.find(decision.finding);
+    if (!is_mark(decision.finding) && known == before.end()) continue;
+    const std::string mark = is_mark(decision.finding) ? decision.finding : known->second;
+    const auto found = now.find(mark);
+    decision.finding = found == now.end() ? mark : found->second;
+  }
+  return book.words().replace_decisions(take, *decisions);
+}
+
+}  // namespace endpin::desk
