@@ -89,19 +89,6 @@ Answer sound_of(const Services& s, const Call& call) {
   return answer;
 }
 
-Json set_json(const Services& s, const book::ClassSet& set) {
-  const Json wanted = Json::parse(set.wanted, nullptr, false);
-  return {{"id", set.id},
-          {"piece", {{"id", set.piece}, {"title", set.piece_title}}},
-          {"wanted", wanted.is_object() ? wanted : Json::object()},
-          {"state", set.state},
-          {"doing", set.state == "making" ? s.class_sets.doing(set.id) : ""},
-          {"error", set.failure ? to_json(*set.failure) : Json(nullptr)},
-          {"created", set.created},
-          {"files", set.state == "ready" ? Json(file_names(s.book.class_sets().folder(set)))
-                                         : Json::array()}};
-}
-
 /// Runs `then` with the set, or answers that there is none.
 template <typename Then>
 Answer with_set(const Services& s, const Call& call, const Then& then) {
@@ -113,14 +100,14 @@ Answer with_set(const Services& s, const Call& call, const Then& then) {
 Answer set_answer(const Services& s, book::Id id, int status = 200) {
   const auto set = s.book.class_sets().find(id);
   if (!set) return refuse(set.error());
-  return *set ? json_answer(set_json(s, **set), status) : no_such("class set");
+  return *set ? json_answer(class_set_json(s, **set), status) : no_such("class set");
 }
 
 Answer list_sets(const Services& s, const Call& call) {
   const auto sets = s.book.class_sets().list(query_id(call, "piece"));
   if (!sets) return refuse(sets.error());
   Json list = Json::array();
-  for (const book::ClassSet& set : *sets) list.push_back(set_json(s, set));
+  for (const book::ClassSet& set : *sets) list.push_back(class_set_json(s, set));
   return json_answer({{"sets", list}});
 }
 
@@ -196,6 +183,19 @@ Answer set_file(const Services& s, const Call& call) {
 }
 
 }  // namespace
+
+Json class_set_json(const Services& s, const book::ClassSet& set) {
+  const Json wanted = Json::parse(set.wanted, nullptr, false);
+  return {{"id", set.id},
+          {"piece", {{"id", set.piece}, {"title", set.piece_title}}},
+          {"wanted", wanted.is_object() ? wanted : Json::object()},
+          {"state", set.state},
+          {"doing", set.state == "making" ? s.class_sets.doing(set.id) : ""},
+          {"error", set.failure ? to_json(*set.failure) : Json(nullptr)},
+          {"created", set.created},
+          {"files", set.state == "ready" ? Json(file_names(s.book.class_sets().folder(set)))
+                                         : Json::array()}};
+}
 
 void add_class_set_routes(Router& r, Services s) {
   r.add("GET", "/api/pieces/{id}/set", [s](const Call& c) { return plan_of(s, c); });

@@ -37,6 +37,20 @@ Result<void> add_takes(const Services& s, const std::vector<book::Take>& takes, 
   return {};
 }
 
+Result<void> add_class_sets(const Services& s, Json& list, std::vector<ArchiveEntry>& entries) {
+  const auto sets = s.book.class_sets().list({});
+  if (!sets) return Unexpected(sets.error());
+  for (const book::ClassSet& set : *sets) {
+    list.push_back(class_set_json(s, set));
+    const fs::path folder = s.book.class_sets().folder(set);
+    for (const Json& name : list.back()["files"]) {
+      const auto& file = name.get_ref<const std::string&>();
+      entries.push_back({"class_sets/" + std::to_string(set.id) + "/" + file, folder / file, ""});
+    }
+  }
+  return {};
+}
+
 // Made, opened and unlinked at once: nothing of it stays on the disk when the answer is sent.
 Answer zip_answer(const Services& s, const std::vector<ArchiveEntry>& entries,
                   const std::string& name) {
@@ -107,6 +121,10 @@ Answer export_book(const Services& s) {
   Json list = Json::array();
   if (auto added = add_takes(s, *takes, list, entries); !added) return refuse(added.error());
   json["takes"] = list;
+  json["class_sets"] = Json::array();
+  if (auto added = add_class_sets(s, json["class_sets"], entries); !added) {
+    return refuse(added.error());
+  }
   entries.push_back({"book.json", {}, dump(json)});
   return zip_answer(s, entries, "book.zip");
 }

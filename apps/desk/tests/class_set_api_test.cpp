@@ -1,5 +1,7 @@
 #include <algorithm>
 
+#include "endpin/app/process.h"
+
 #include "desk_fixture.h"
 
 namespace endpin::desk {
@@ -16,6 +18,15 @@ class ClassSetApi : public DeskTest {
     const Json& keys = plan["keys"];
     return *std::find_if(keys.begin(), keys.end(),
                          [&](const Json& k) { return k["fifths"] == fifths; });
+  }
+
+  // One entry of a zip, by the other program that a teacher might open it with.
+  static std::string unpacked(const std::filesystem::path& file, const std::string& entry) {
+    const std::string code =
+        "import sys,zipfile; "
+        "sys.stdout.buffer.write(zipfile.ZipFile(sys.argv[1]).read(sys.argv[2]))";
+    const auto read = app::run_process({"python3", "-c", code, file.string(), entry}, "");
+    return read && read->exit_status == 0 ? read->output : "";
   }
 
   int piece = 0;
@@ -77,6 +88,32 @@ TEST_F(ClassSetApi, TakesTheTeachersBowsOver) {
   EXPECT_EQ(made.json["state"], "making");
   EXPECT_EQ(made.json["wanted"]["instruments"], Json({"violin", "bass"}));
   EXPECT_EQ(made.json["wanted"]["lines"].size(), 5u);
+}
+
+// The files of a set that was made, and what it was made of.
+TEST_F(ClassSetApi, GoesWithTheExportOfTheBook) {
+  auto& sets = desk->book().class_sets();
+  book::ClassSet set;
+  set.piece = piece;
+  set.wanted = R"({"instruments":["violin","bass"]})";
+  set.state = "ready";
+  set.id = sets.add(set).value();
+  set = sets.find(set.id).value().value();
+  set.state = "ready";
+  ASSERT_TRUE(sets.change(set).value());
+  std::filesystem::create_directories(sets.folder(set));
+  std::ofstream(sets.folder(set) / "violin.pdf") << "%PDF of the violins";
+  const Said zip = get("/book/export.zip");
+  ASSERT_EQ(zip.status, 200);
+  const auto file = root / "book.zip";
+  std::ofstream(file, std::ios::binary) << zip.body;
+  EXPECT_EQ(unpacked(file, "class_sets/" + std::to_string(set.id) + "/violin.pdf"),
+            "%PDF of the violins");
+  const Json book = Json::parse(unpacked(file, "book.json"));
+  ASSERT_EQ(book["class_sets"].size(), 1u);
+  EXPECT_EQ(book["class_sets"][0]["wanted"]["instruments"], Json({"violin", "bass"}));
+  EXPECT_EQ(book["class_sets"][0]["files"], Json({"violin.pdf"}));
+  EXPECT_EQ(book["class_sets"][0]["piece"]["id"], piece);
 }
 
 TEST_F(ClassSetApi, MakingCanBeStoppedAndASetThrownAway) {
