@@ -1,16 +1,62 @@
 // Starts what a test needs and puts it away afterwards: a desk on an empty book, and a browser.
 import { spawn } from "node:child_process";
-import { mkdtempSync, rmSync } from "node:fs";
+import { mkdirSync, mkdtempSync, existsSync, rmSync, writeFileSync } from "node:fs";
 import { tmpdir } from "node:os";
+import { performance } from "node:perf_hooks";
 import { fileURLToPath } from "node:url";
 import { chromium } from "playwright-core";
 
 const endpin =
   process.env.ENDPIN ?? fileURLToPath(new URL("../../build/dev/apps/endpin/endpin", import.meta.url));
 const open = [];
+/// What serves all tests of a file.
+const ofFile = [];
+let times = {};
 
 export function closeAll() {
   return Promise.all(open.splice(0).map((close) => close()));
+}
+
+export function closeFile() {
+  return Promise.all(ofFile.splice(0).map((close) => close()));
+}
+
+/// Where the time went since this was asked last: milliseconds by what was waited for.
+export function spent() {
+  const since = times;
+  times = {};
+  return since;
+}
+
+export async function timed(what, work) {
+  const began = performance.now();
+  try {
+    return await work();
+  } finally {
+    times[what] = (times[what] ?? 0) + performance.now() - began;
+  }
+}
+
+/// A folder that the tests of all processes share: whoever asks first makes what is in it, the others
+/// wait until it is there.
+export function sharedFolder(name, make) {
+  const folder = `${process.env.ENDPIN_BROWSER_SHARED ?? temporaryFolder({ keep: true })}/${name}`;
+  const made = `${folder}/.made`;
+  const began = performance.now();
+  try {
+    mkdirSync(folder);
+    make(folder);
+    writeFileSync(made, "");
+  } catch (error) {
+    if (error.code !== "EEXIST") throw error;
+    const pause = new Int32Array(new SharedArrayBuffer(4));
+    while (!existsSync(made)) {
+      if (performance.now() - began > 120_000) throw new Error(`${name} was not made in two minutes`);
+      Atomics.wait(pause, 0, 0, 50);
+    }
+  }
+  times["files made"] = (times["files made"] ?? 0) + performance.now() - began;
+  return folder;
 }
 
 /// `close` is called when the test ends.
@@ -27,12 +73,17 @@ export function temporaryFolder({ keep = false } = {}) {
   return folder;
 }
 
-/// The address of a desk on a new book: empty, or filled from the folder `demo`.
-export async function startDesk({ demo } = {}) {
-  const book = temporaryFolder();
+/// The address of a desk on a new book: empty, or filled from the folder `demo`. With `forFile` it
+/// serves all tests of the file.
+export function startDesk(options = {}) {
+  return timed("desks started", () => startedDesk(options));
+}
+
+async function startedDesk({ demo, forFile = false }) {
+  const book = temporaryFolder({ keep: forFile });
   const web = fileURLToPath(new URL("../dist", import.meta.url));
   const desk = spawn(endpin, ["desk", "--book", book, "--port", "0", "--web", web, ...(demo ? ["--demo", demo] : [])], { stdio: ["ignore", "pipe", "pipe"] });
-  open.unshift(() => stopped(desk));
+  (forFile ? ofFile : open).unshift(() => stopped(desk));
   let said = "";
   const address = new Promise((resolve, reject) => {
     const listen = (bytes) => {
@@ -58,10 +109,24 @@ function stopped(child) {
   });
 }
 
-/// A page of a fresh browser. `microphone` is a WAV file that it hears; without it, permission is
-/// denied. Requests to anywhere but `home`, and complaints of the page, fail the test at its end.
-export async function openPage({ home, microphone, width = 1280, height = 900, ...options } = {}) {
-  const browser = await chromium.launch({
+let silent;
+/// The file's browser without a microphone; each page of it has a profile of its own. One with a
+/// microphone hears its file from the beginning, and is the test's alone.
+async function browserFor(microphone) {
+  if (microphone) {
+    const own = await launched(microphone);
+    open.unshift(() => own.close());
+    return own;
+  }
+  if (!silent?.isConnected()) {
+    silent = await launched();
+    ofFile.unshift(() => silent.close());
+  }
+  return silent;
+}
+
+function launched(microphone) {
+  return chromium.launch({
     executablePath: process.env.CHROMIUM ?? "/usr/bin/chromium",
     args: [
       "--headless", "--no-sandbox", "--disable-gpu", "--no-first-run",
@@ -73,8 +138,15 @@ export async function openPage({ home, microphone, width = 1280, height = 900, .
         : []),
     ],
   });
-  open.unshift(() => browser.close());
+}
+
+/// A page with a profile of its own. `microphone` is a WAV file that it hears; without it, permission
+/// is denied. Requests to anywhere but `home`, and complaints of the page, fail the test at its end.
+export async function openPage({ home, microphone, width = 1280, height = 900, ...options } = {}) {
+  const browser = await timed("browsers started", () => browserFor(microphone));
   const context = await browser.newContext({ viewport: { width, height }, reducedMotion: "reduce", ...options });
+  // With the test's own browser its profile goes as well.
+  if (!microphone) open.unshift(() => context.close());
   const page = await context.newPage();
   const complaints = [];
   page.on("request", (request) => {

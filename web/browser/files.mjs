@@ -1,7 +1,7 @@
 // Files that the tests make with the program itself.
 import { execFileSync } from "node:child_process";
 import { fileURLToPath, pathToFileURL } from "node:url";
-import { temporaryFolder } from "./desk.mjs";
+import { sharedFolder, temporaryFolder } from "./desk.mjs";
 
 const root = new URL("../../", import.meta.url);
 export const endpin = process.env.ENDPIN ?? fileURLToPath(new URL("build/dev/apps/endpin/endpin", root));
@@ -12,24 +12,16 @@ export function demo(path) {
 }
 export const score = demo("pieces/ode-to-joy.musicxml");
 
-let take;
 /// The demo's tune, played by the program itself.
 export function playedTake() {
-  if (!take) {
-    take = `${temporaryFolder({ keep: true })}/take.wav`;
-    execFileSync(endpin, ["play", score, "-o", take, "--tempo", "84"]);
-  }
-  return take;
+  const folder = sharedFolder("played", (at) => execFileSync(endpin, ["play", score, "-o", `${at}/take.wav`, "--tempo", "84"]));
+  return `${folder}/take.wav`;
 }
 
-let home;
-/// The address of the demo tune's take-home page.
+/// The address of the demo tune's take-home page. It is every test's: none may change it.
 export function takeHome() {
-  if (!home) {
-    home = `${temporaryFolder({ keep: true })}/lesson`;
-    execFileSync(endpin, ["lesson", score, "-o", home, "--date", "2026-03-01"]);
-  }
-  return pathToFileURL(`${home}/take-home.html`).href;
+  const folder = sharedFolder("take-home", (at) => execFileSync(endpin, ["lesson", score, "-o", `${at}/lesson`, "--date", "2026-03-01"]));
+  return pathToFileURL(`${folder}/lesson/take-home.html`).href;
 }
 
 /// A take of the demo as a WAV file, which needs no codec of the browser.

@@ -50,8 +50,11 @@ async function placesOf(address) {
   }
 }
 
+let filled;
+/// One for all tests of this file: they only look at it, and its takes need to be heard once.
 async function demoDesk(options) {
-  const address = await startDesk({ demo: demo("").replace(/\/$/, "") });
+  filled ??= startDesk({ demo: demo("").replace(/\/$/, ""), forFile: true });
+  const address = await filled;
   const places = await placesOf(address);
   return { address, places, ...(await openPage({ home: address, ...options })) };
 }

@@ -25,15 +25,20 @@ async function thePiece(at) {
   await at.locator(".engraved .notehead").first().waitFor();
 }
 
-/// The page with another listening core, made of its own by `changed`, as a file.
+/// The page as a file of the test's own.
+function asFile(html) {
+  const file = `${temporaryFolder()}/take-home.html`;
+  writeFileSync(file, html);
+  return pathToFileURL(file).href;
+}
+
+/// The page with another listening core, made of its own by `changed`.
 function withCore(changed) {
   const html = readFileSync(fileURLToPath(takeHome()), "utf8");
   const own = /"core":"([^"]*,)?([^"]+)"/.exec(html);
   assert.ok(own, "the page carries a core: build it with cmake --preset wasm");
   const core = Buffer.from(changed(Buffer.from(own[2], "base64"))).toString("base64");
-  const file = `${temporaryFolder()}/take-home.html`;
-  writeFileSync(file, html.replace(own[2], () => core));
-  return pathToFileURL(file).href;
+  return asFile(html.replace(own[2], () => core));
 }
 
 /// LEB128, as WebAssembly writes its numbers (core specification, 5.2.2).
@@ -175,12 +180,9 @@ export default [
   {
     name: "the page opens in each language, and nothing is wider than the smallest phone",
     async run() {
-      const home = takeHome();
-      const file = fileURLToPath(home);
-      const english = readFileSync(file, "utf8");
-      onClose(() => writeFileSync(file, english));
+      const english = readFileSync(fileURLToPath(takeHome()), "utf8");
       for (const language of ["en-GB", "de", "fr", "es", "it", "pt"]) {
-        writeFileSync(file, english.replaceAll('"language":"en-US"', `"language":"${language}"`));
+        const home = asFile(english.replaceAll('"language":"en-US"', `"language":"${language}"`));
         const { page, complaints } = await openPage({ width: 360, height: 640, home });
         await page.goto(home);
         await page.locator(".dock").waitFor();

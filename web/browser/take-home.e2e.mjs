@@ -38,11 +38,23 @@ export default [
       await page.getByRole("button", { name: "Loop measure 2", exact: true }).click();
       await page.getByText("Looping measure 2").waitFor();
       await page.getByRole("button", { name: "Count-in" }).click();
+      await page.getByRole("slider", { name: "Tempo" }).fill("160");
       await page.getByRole("button", { name: "Play" }).click();
       await page.locator(".over .bow").waitFor();
       await page.screenshot({ path: `${shots}/take-home.png` });
-      // A bar of four at some 60 beats is over after 4 s; a loop still plays then.
-      await page.waitForTimeout(5500);
+      // The place moves back once the bar is over: twice, so that it is a loop and no beginning.
+      await page.evaluate(() => {
+        globalThis.rounds = 0;
+        let before = -Infinity;
+        const look = () => {
+          const now = document.querySelector(".over .bow")?.getBoundingClientRect().x ?? before;
+          if (now < before - 20) globalThis.rounds++;
+          before = now;
+          requestAnimationFrame(look);
+        };
+        look();
+      });
+      await page.waitForFunction(() => globalThis.rounds === 2, undefined, { timeout: 30000 });
       assert.equal(await page.locator(".over .bow").count(), 1);
       await page.getByRole("button", { name: "Stop" }).click();
       assert.deepEqual(complaints, []);
