@@ -46,7 +46,10 @@ class Search {
         given_(seen.uses()),
         gap_(candidates, seen.frames(), [&](std::size_t f) { return seen.gap(f); }),
         other_(candidates, seen.frames(), [&](std::size_t f) { return seen.other(f); }),
-        anything_(candidates, seen.frames(), [&](std::size_t f) { return seen.anything(f); }) {
+        anything_(candidates, seen.frames(), [&](std::size_t f) { return seen.anything(f); }),
+        tokens_(score.events.size()),
+        extras_(score.events.size()),
+        extras_before_(score.events.size()) {
     for (const int example : score.pitch_set_examples) {
       const Event& e = events_[static_cast<std::size_t>(example)];
       playing_.emplace_back(candidates, seen.frames(),
@@ -60,62 +63,82 @@ class Search {
     }
     events_of_.resize(score.pitch_set_examples.size());
     for (std::size_t k = 0; k < events_.size(); ++k) {
+      ways_on_.push_back(ways_on_from(k));
       if (events_[k].open_to_play) {
         events_of_[static_cast<std::size_t>(events_[k].pitch_set)].push_back(static_cast<int>(k));
       }
     }
-    slots_.assign(slot_count, Slot(events_.size()));
-    hubs_.resize(at_.size());
   }
 
   Path run(const Progress& progress) {
-    hubs_[0].score = 0;
     for (std::size_t c = 0; c < at_.size(); ++c) {
       if (progress && c % 500 == 0) {
         progress(static_cast<double>(c) / static_cast<double>(at_.size()));
       }
       step(c);
-      if (ways_.is_crowded()) forget_dead_ways(c);
+      if (ways_.is_crowded()) forget_dead_ways();
     }
     return trace();
   }
 
  private:
-  static constexpr std::size_t slot_count = 512;  // candidates that a note can reach over
-
-  struct Slot {
-    explicit Slot(std::size_t events) : tokens(events), extras(events) {}
-    TokenTable tokens, extras;
-    float best = none;  // of what was offered so far
+  // A token whose event has begun and sounds on.
+  struct Sounding {
+    Token token;
+    int event = 0, candidate = 0;
+    const FrameSums* playing = nullptr;
+    float limit = 0;  // seconds
+    float gap_cost = 0;
+    float to_gap = none;  // best of playing up to somewhere, then a gap
+    float sound = 0;      // of what was heard since it began
   };
 
-  Slot& slot(std::size_t c) { return slots_[c % slot_count]; }
+  // Where an event leads, what is asked for each moment at which it may end.
+  struct WaysOn {
+    float seconds = 0, with_next = 0;  // written: of the event, and of the one after as well
+    bool next = false, over = false;   // whether there is one, and whether it may be left out
+    bool next_is_faint = false, over_is_faint = false;
+    int after_repeat = -1;
+  };
 
-  void step(std::size_t c) {
-    Slot& now = slot(c);
-    float best = hubs_[c].score;
-    for (const auto& entry : now.tokens.entries()) best = std::max(best, entry.token.score);
-    stay_in_hub(c);
-    if (c + 1 < at_.size()) {
-      enter_from_hub(c, best);
-      choose_followed(now.tokens, best - beam);
-      for (const auto& [event, token] : followed_) extend(c, event, token);
-      for (const auto& [event, token] : now.extras.entries()) {
-        if (token.score >= best - beam) extend_extra(c, event, token);
-      }
-    } else {
-      best_at_end_ = hubs_[c];
-    }
-    now.tokens.clear();
-    now.extras.clear();
-    now.best = none;
+  WaysOn ways_on_from(std::size_t k) const {
+    const Event& e = events_[k];
+    WaysOn on;
+    on.seconds = static_cast<float>(e.seconds);
+    on.after_repeat = e.after_repeat;
+    on.next = !e.last && events_[k + 1].open_to_play;
+    if (!on.next) return on;
+    on.with_next = static_cast<float>(e.seconds + events_[k + 1].seconds);
+    on.next_is_faint = begins_faintly(events_[k + 1]);
+    on.over = !events_[k + 1].last && events_[k + 2].open_to_play;
+    on.over_is_faint = on.over && begins_faintly(events_[k + 2]);
+    return on;
   }
 
-  // The likeliest tokens, none below `least`; of equal ones those that came first.
-  void choose_followed(TokenTable& tokens, float least) {
+  // All that live at a moment are known before any goes on from there: none is offered that is
+  // hopeless beside what sounds on.
+  void step(std::size_t c) {
+    stay_in_hub(c);
+    sound_on(c);
+    if (c + 1 == at_.size()) return;
+    for (const Sounding& s : sounding_) advance(c, s);
+    for (const auto& [event, token] : extras_before_.entries()) extend_extra(c, event, token);
+    enter_from_hub(c);
+    choose_followed();
+    for (const auto& [event, token] : followed_) begin(c, event, token);
+    tokens_.clear();
+    extras_before_.clear();
+    for (const auto& [event, token] : extras_.entries()) {
+      if (token.score >= best_ - beam) extras_before_.put(static_cast<std::size_t>(event), token);
+    }
+    extras_.clear();
+  }
+
+  // The likeliest tokens, none that is hopeless; of equal ones those that came first.
+  void choose_followed() {
     followed_.clear();
-    for (const auto& entry : tokens.entries()) {
-      if (entry.token.score >= least) followed_.push_back(entry);
+    for (const auto& entry : tokens_.entries()) {
+      if (entry.token.score >= best_ - beam) followed_.push_back(entry);
     }
     if (followed_.size() <= most_followed) return;
     std::stable_sort(followed_.begin(), followed_.end(),
@@ -123,63 +146,63 @@ class Search {
     followed_.resize(most_followed, followed_.front());
   }
 
-  void forget_dead_ways(std::size_t done) {
-    std::vector<int*> ends;
-    for (std::size_t c = done + 1; c < std::min(at_.size(), done + slot_count); ++c) {
-      Slot& s = slot(c);
-      for (auto& entry : s.tokens.entries()) ends.push_back(&entry.token.before);
-      for (auto& entry : s.extras.entries()) ends.push_back(&entry.token.before);
-      ends.push_back(&hubs_[c].record);
-    }
+  void forget_dead_ways() {
+    std::vector<int*> ends{&hub_.record};
+    for (Sounding& s : sounding_) ends.push_back(&s.token.before);
+    for (auto& entry : extras_before_.entries()) ends.push_back(&entry.token.before);
     ways_.keep_ways_to(ends);
   }
 
   void stay_in_hub(std::size_t c) {
-    if (c + 1 >= at_.size()) return;
-    Hub stay = hubs_[c];
-    stay.score += anything_[c + 1] - anything_[c];
-    if (stay.score > hubs_[c + 1].score) hubs_[c + 1] = stay;
+    if (c == 0) {
+      hub_.score = 0;
+    } else {
+      hub_.score += anything_[c] - anything_[c - 1];
+    }
+    best_ = hub_.score;
   }
 
-  float onset(const Event& e, std::size_t c) const {
-    const float strength = at_[c].strength;
+  static bool begins_faintly(const Event& e) {
     // Inside a slur and after an ornament's small notes a beginning may be faint.
-    return e.slurred || e.ornamented ? std::max(-0.7F, 0.6F * strength) : strength;
+    return e.slurred || e.ornamented;
   }
 
-  void enter_from_hub(std::size_t c, float best) {
-    const Hub& hub = hubs_[c];
-    if (hub.score < best - beam) return;
+  float onset(bool faint, std::size_t c) const {
+    const float strength = at_[c].strength;
+    return faint ? std::max(-0.7F, 0.6F * strength) : strength;
+  }
+
+  void enter_from_hub(std::size_t c) {
+    const float best = best_;
+    if (hub_.score < best - beam) return;
     std::size_t ahead = c + 1;
     while (ahead + 1 < at_.size() && at_[ahead].time_s < at_[c].time_s + 0.2F) ++ahead;
     const float frames = (at_[ahead].time_s - at_[c].time_s) * 100 * frame_weight;
-    const bool again = hub.record >= 0;
+    const bool again = hub_.record >= 0;
     if (again && at_[c].strength < 0.3F) return;  // going on needs a beginning
     for (std::size_t set = 0; set < events_of_.size(); ++set) {
       if (playing_[set][ahead] - playing_[set][c] < -1.6F * frames) continue;
       for (const int event : events_of_[set]) {
         const std::size_t k = static_cast<std::size_t>(event);
-        const float cost = again ? again_cost_of(hub, k) : enter_cost_[k];
-        const float score = hub.score - cost + at_[c].strength;
+        const float cost = again ? again_cost_of(k) : enter_cost_[k];
+        const float score = hub_.score - cost + at_[c].strength;
         if (score >= best - beam) enter(c, k, score);
       }
     }
   }
 
   void enter(std::size_t c, std::size_t k, float score) {
-    const Hub& hub = hubs_[c];
-    TokenTable& tokens = slot(c).tokens;
-    const Token* old = tokens.find(k);
+    const Token* old = tokens_.find(k);
     if (old != nullptr && old->score >= score) return;
-    Token t{score, hub.tempo, hub.variance, hub.record,
-            hub.left_at < 0 ? static_cast<int>(c) : hub.left_at};
+    Token t{score, hub_.tempo, hub_.variance, hub_.record,
+            hub_.left_at < 0 ? static_cast<int>(c) : hub_.left_at};
     if (t.variance >= 0) t.variance += 0.03F;
-    tokens.put(k, t);
+    tokens_.put(k, t);
   }
 
   // Of entering at an event after playing was left elsewhere.
-  float again_cost_of(const Hub& hub, std::size_t k) const {
-    const int left = ways_[hub.record].event, back = left - static_cast<int>(k);
+  float again_cost_of(std::size_t k) const {
+    const int left = ways_[hub_.record].event, back = left - static_cast<int>(k);
     const bool near = back >= 0 && back <= near_events && events_[k].bar_start;
     // Who played the last note stopped because it was the last.
     if (!near || events_[static_cast<std::size_t>(left)].last)
@@ -187,13 +210,19 @@ class Search {
     return enter_near_bar_cost;
   }
 
-  void offer(std::size_t c, std::size_t k, const Token& from, float score, bool skipped,
-             bool extra) {
-    Slot& then = slot(c);
-    const Token* old = then.tokens.find(k);
-    if ((old != nullptr && old->score >= score) || score < then.best - beam) return;
-    then.best = std::max(then.best, score);
-    then.tokens.put(k, {score, from.tempo, from.variance, from.before, -1, skipped, extra});
+  // Whether a token of that score is better than that of event `k`, and not hopeless.
+  bool is_better(const TokenTable& table, std::size_t k, float score) const {
+    const Token* old = table.find(k);
+    return score >= best_ - beam && (old == nullptr || old->score < score);
+  }
+
+  // `from()`: the token before, made only where it is taken.
+  template <typename From>
+  void offer(std::size_t k, From&& from, float score, bool skipped, bool extra) {
+    if (!is_better(tokens_, k, score)) return;
+    best_ = std::max(best_, score);
+    const Token t = from();
+    tokens_.put(k, {score, t.tempo, t.variance, t.before, -1, skipped, extra});
   }
 
   float reach(const Token& t, const Event& e) const {
@@ -210,100 +239,118 @@ class Search {
     return extra_cost_a_second * std::max(0.0F, seconds - 2 * expected);
   }
 
-  void extend(std::size_t c, int event, Token t) {
-    const std::size_t k = static_cast<std::size_t>(event);
-    const Event& e = events_[k];
+  void begin(std::size_t c, int event, Token t) {
+    const Event& e = events_[static_cast<std::size_t>(event)];
     // Only what lives until its turn is kept for the way back.
     t.before = ways_.add({t.before, event, static_cast<int>(c), t.left_at, t.skipped, t.extra});
-    const FrameSums& playing = playing_[static_cast<std::size_t>(e.pitch_set)];
-    const float limit = reach(t, e);
-    const bool rest = e.sounding_seconds < 0.95 * e.seconds || e.plucked;
-    float to_gap = none;  // best of playing up to e, then a gap
-    const std::size_t end = std::min(at_.size(), c + slot_count - 1);
-    for (std::size_t c2 = c + 1; c2 < end; ++c2) {
-      const float seconds = at_[c2].time_s - at_[c].time_s;
-      if (seconds > limit) break;
-      const float held = playing[c2] - playing[c];
-      const float gapped = to_gap + gap_[c2] - (rest ? 0.0F : gap_cost);
-      const float another = other_[c2] - other_[c] - other_cost - too_long_cost(t, e, seconds);
-      const float sound = std::max({held, gapped, another});
-      to_gap = std::max(to_gap, playing[c2] - playing[c] - gap_[c2]);
-      leave(c, c2, e, t, t.score + sound);
-      if (sound < -beam) break;
-      advance(c2, k, t, sound, seconds);
-    }
+    Sounding s{t, event, static_cast<int>(c)};
+    s.playing = &playing_[static_cast<std::size_t>(e.pitch_set)];
+    s.limit = reach(t, e);
+    s.gap_cost = e.sounding_seconds < 0.95 * e.seconds || e.plucked ? 0.0F : gap_cost;
+    sounding_.push_back(s);
   }
 
-  Token timed(const Token& t, float seconds, double written) const {
-    Token after = after_duration(t, seconds, static_cast<float>(written));
-    if (!in_use(given_).durations) after.score = t.score;
-    return after;
+  // Takes what has begun on to a candidate, and drops what cannot sound for so long.
+  void sound_on(std::size_t c) {
+    std::size_t kept = 0;
+    for (Sounding& s : sounding_) {
+      const std::size_t from = static_cast<std::size_t>(s.candidate);
+      const float seconds = at_[c].time_s - at_[from].time_s;
+      if (seconds > s.limit) continue;
+      const Event& e = events_[static_cast<std::size_t>(s.event)];
+      const float held = (*s.playing)[c] - (*s.playing)[from];
+      const float gapped = s.to_gap + gap_[c] - s.gap_cost;
+      const float another =
+          other_[c] - other_[from] - other_cost - too_long_cost(s.token, e, seconds);
+      s.sound = std::max({held, gapped, another});
+      s.to_gap = std::max(s.to_gap, held - gap_[c]);
+      leave(c, e, s);
+      if (s.sound < -beam) continue;
+      best_ = std::max(best_, s.token.score + s.sound);
+      sounding_[kept++] = s;
+    }
+    sounding_.resize(kept);
   }
 
-  void advance(std::size_t c2, std::size_t k, const Token& t, float sound, float seconds) {
-    const Event& e = events_[k];
-    // A density of after_duration is never above 1: what cannot come near the best is not asked.
-    if (t.score + sound + std::max(0.0F, at_[c2].strength) < slot(c2).best - beam) return;
-    Token after = timed(t, seconds, e.seconds);
-    after.score += sound;
-    if (!e.last && events_[k + 1].open_to_play) {
-      const Event& next = events_[k + 1];
-      offer(c2, k + 1, after, after.score + onset(next, c2), false, false);
-      if (!next.last && events_[k + 2].open_to_play) {
-        Token over = timed(t, seconds, e.seconds + next.seconds);
-        over.score += sound;
-        const Token& better = over.score > after.score ? over : after;
-        offer(c2, k + 2, better, better.score - skip_cost + onset(events_[k + 2], c2), true, false);
-      }
-    }
-    if (e.after_repeat >= 0) {
-      const std::size_t after_repeat = static_cast<std::size_t>(e.after_repeat);
-      offer(c2, after_repeat, after,
-            after.score - leave_out_repeat_cost + onset(events_[after_repeat], c2), false, false);
-    }
-    after.score -= extra_cost;
-    offer_extra(c2, k, after);
+  Duration lasting(const Token& t, float seconds, float written) const {
+    Duration lasted = duration_of(t, seconds, written);
+    if (!in_use(given_).durations) lasted.score = 0;
+    return lasted;
   }
 
-  // Something that the score does not tell goes on to the next candidate, or ends there: with the
-  // note after, or with the same note again.
+  // What is offered is most often worse than what is there: then it is not reckoned how likely it
+  // lasted so long, where that cannot make it better, and nothing is learnt from it.
+  void advance(std::size_t c, const Sounding& s) {
+    const std::size_t k = static_cast<std::size_t>(s.event);
+    const WaysOn& on = ways_on_[k];
+    const Token& t = s.token;
+    const float most = t.score + s.sound;
+    const float begins = onset(on.next_is_faint, c);
+    const float begins_over = onset(on.over_is_faint, c) - skip_cost;
+    const bool next = on.next && is_better(tokens_, k + 1, most + begins);
+    const bool over = on.over && is_better(tokens_, k + 2, most + begins_over);
+    const bool extra = is_better(extras_, k, most - extra_cost);
+    if (!next && !over && !extra && on.after_repeat < 0) return;
+    const float seconds = at_[c].time_s - at_[static_cast<std::size_t>(s.candidate)].time_s;
+    const Duration lasted = lasting(t, seconds, on.seconds);
+    const auto after = [&] { return after_duration(t, lasted); };
+    const float likely = t.score + lasted.score + s.sound;
+    if (next) offer(k + 1, after, likely + begins, false, false);
+    if (over) {
+      // The event left out took its time with it, or did not.
+      const Duration longer = lasting(t, seconds, on.with_next);
+      const Duration& better = longer.score > lasted.score ? longer : lasted;
+      offer(
+          k + 2, [&] { return after_duration(t, better); },
+          t.score + better.score + s.sound + begins_over, true, false);
+    }
+    if (on.after_repeat >= 0) {
+      const std::size_t after_repeat = static_cast<std::size_t>(on.after_repeat);
+      offer(after_repeat, after,
+            likely - leave_out_repeat_cost + onset(begins_faintly(events_[after_repeat]), c), false,
+            false);
+    }
+    if (extra) offer_extra(k, after, likely - extra_cost);
+  }
+
+  // Something that the score does not tell goes on from the candidate before, or ended here: with
+  // the note after, or with the same note again.
   void extend_extra(std::size_t c, int event, Token t) {
     const std::size_t k = static_cast<std::size_t>(event);
-    const Event& e = events_[k];
-    const std::size_t c2 = c + 1;
-    const float seconds = at_[c2].time_s - at_[c].time_s;
-    t.score += std::max(other_[c2] - other_[c], gap_[c2] - gap_[c]) - extra_cost_a_second * seconds;
-    if (!e.last && events_[k + 1].open_to_play) {
-      offer(c2, k + 1, t, t.score + onset(events_[k + 1], c2), false, true);
-    }
-    offer(c2, k, t, t.score - again_cost + onset(e, c2), false, true);
-    offer_extra(c2, k, t);
+    const WaysOn& on = ways_on_[k];
+    const float seconds = at_[c].time_s - at_[c - 1].time_s;
+    t.score +=
+        std::max(other_[c] - other_[c - 1], gap_[c] - gap_[c - 1]) - extra_cost_a_second * seconds;
+    const auto same = [&] { return t; };
+    if (on.next) offer(k + 1, same, t.score + onset(on.next_is_faint, c), false, true);
+    offer(k, same, t.score - again_cost + onset(begins_faintly(events_[k]), c), false, true);
+    offer_extra(k, same, t.score);
   }
 
-  void offer_extra(std::size_t c, std::size_t k, const Token& from) {
-    Slot& then = slot(c);
-    const Token* old = then.extras.find(k);
-    if ((old != nullptr && from.score <= old->score) || from.score < then.best - beam) return;
-    then.extras.put(k, from);
+  template <typename From>
+  void offer_extra(std::size_t k, From&& from, float score) {
+    if (!is_better(extras_, k, score)) return;
+    Token t = from();
+    t.score = score;
+    extras_.put(k, t);
   }
 
-  void leave(std::size_t, std::size_t c2, const Event& e, const Token& t, float score) {
-    const bool cut_by_end = c2 + 1 == at_.size();
+  void leave(std::size_t c, const Event& e, const Sounding& s) {
+    const bool cut_by_end = c + 1 == at_.size();
     if (!in_use(given_).jumps && !cut_by_end && !e.last) return;
     const float cost = cut_by_end ? 0.0F : e.last ? leave_after_last_cost : leave_cost;
-    Hub& hub = hubs_[c2];
-    if (score - cost <= hub.score) return;
-    hub = {score - cost, t.tempo, t.variance, t.before, static_cast<int>(c2)};
+    const float score = s.token.score + s.sound - cost;
+    if (score <= hub_.score) return;
+    hub_ = {score, s.token.tempo, s.token.variance, s.token.before, static_cast<int>(c)};
   }
 
   Path trace() const {
     Path path;
-    path.score = static_cast<double>(best_at_end_.score - anything_[at_.size() - 1]);
-    double end =
-        best_at_end_.left_at >= 0
-            ? static_cast<double>(at_[static_cast<std::size_t>(best_at_end_.left_at)].time_s)
-            : 0.0;
-    for (int r = best_at_end_.record; r >= 0; r = ways_[r].before) {
+    path.score = static_cast<double>(hub_.score - anything_[at_.size() - 1]);
+    double end = hub_.left_at >= 0
+                     ? static_cast<double>(at_[static_cast<std::size_t>(hub_.left_at)].time_s)
+                     : 0.0;
+    for (int r = hub_.record; r >= 0; r = ways_[r].before) {
       const Record& record = ways_[r];
       const double onset =
           static_cast<double>(at_[static_cast<std::size_t>(record.candidate)].time_s);
@@ -325,12 +372,16 @@ class Search {
   FrameSums gap_, other_, anything_;
   std::vector<FrameSums> playing_;
   std::vector<float> enter_cost_;
+  std::vector<WaysOn> ways_on_;
   std::vector<std::vector<int>> events_of_;  // [pitch set]: those open to play
+  // Of the candidate at work: what begins there; what the score does not tell, and that of the one
+  // before; the hub; the best of all.
+  TokenTable tokens_, extras_, extras_before_;
+  Hub hub_;
+  float best_ = none;
   std::vector<TokenTable::Entry> followed_;
-  std::vector<Slot> slots_;
-  std::vector<Hub> hubs_;
+  std::vector<Sounding> sounding_;
   WayBack ways_;
-  Hub best_at_end_;
 };
 
 }  // namespace

@@ -17,26 +17,38 @@ float student_log(float z2) { return -0.5F * (degrees + 1) * fast_log(1 + z2 / d
 
 }  // namespace
 
-Token after_duration(const Token& t, float seconds, float written) {
-  Token after = t;
-  const float ratio = fast_log(seconds / written);
+Duration duration_of(const Token& t, float seconds, float written) {
+  Duration lasted;
+  lasted.ratio = fast_log(seconds / written);
   const float jitter = jitter_s / seconds;
-  const float noise = duration_spread * duration_spread + jitter * jitter;
   if (t.variance < 0) {
-    const float beyond = std::max({0.0F, ratio - slowest, fastest - ratio});
-    after.score += free_duration - 4 * beyond;
-    after.tempo = std::clamp(ratio, fastest, slowest);
-    after.variance = first_tempo_variance + jitter * jitter;
+    const float beyond = std::max({0.0F, lasted.ratio - slowest, fastest - lasted.ratio});
+    lasted.score = free_duration - 4 * beyond;
+    lasted.noise = jitter * jitter;
+    return lasted;
+  }
+  lasted.noise = duration_spread * duration_spread + jitter * jitter;
+  lasted.prior = t.variance + drift_variance;
+  const float innovation = lasted.ratio - t.tempo;
+  lasted.surprise = innovation * innovation / (lasted.noise + lasted.prior);
+  lasted.score =
+      student_log(lasted.surprise) - 0.5F * fast_log((lasted.noise + lasted.prior) * 16) - 0.3F;
+  return lasted;
+}
+
+Token after_duration(const Token& t, const Duration& lasted) {
+  Token after = t;
+  after.score += lasted.score;
+  if (t.variance < 0) {
+    after.tempo = std::clamp(lasted.ratio, fastest, slowest);
+    after.variance = first_tempo_variance + lasted.noise;
     return after;
   }
-  const float prior = t.variance + drift_variance;
-  const float innovation = ratio - t.tempo;
-  const float z2 = innovation * innovation / (noise + prior);
-  after.score += student_log(z2) - 0.5F * fast_log((noise + prior) * 16) - 0.3F;
-  const float robust = (degrees + 1) / (degrees + z2);
-  const float gain = prior / (prior + noise / robust);
-  after.tempo = std::clamp(t.tempo + gain * innovation, fastest - 0.2F, slowest + 0.2F);
-  after.variance = (1 - gain) * prior;
+  const float robust = (degrees + 1) / (degrees + lasted.surprise);
+  const float gain = lasted.prior / (lasted.prior + lasted.noise / robust);
+  after.tempo =
+      std::clamp(t.tempo + gain * (lasted.ratio - t.tempo), fastest - 0.2F, slowest + 0.2F);
+  after.variance = (1 - gain) * lasted.prior;
   return after;
 }
 

@@ -14,9 +14,20 @@ struct Token {
   bool skipped = false, extra = false;
 };
 
-/// The token after a note that lasted `seconds` where `written` stood, its score with that of the
-/// duration: a Student-t on the logarithm, the tempo a scalar Kalman filter (Cemgil et al. 2000)
-/// with a gain that falls with the surprise. The first note sets the tempo, from half to double.
-Token after_duration(const Token& token, float seconds, float written);
+/// A note that lasted some time where another stood written, for one token: the logarithm of how
+/// likely that is, a Student-t on that of their ratio, and what the tempo is learnt from.
+struct Duration {
+  float score = 0;
+  float ratio = 0;  ///< log of real over written
+  float noise = 0, prior = 0, surprise = 0;
+};
+
+/// `score` is never above −0.1. REQUIRES: seconds > 0, written > 0.
+Duration duration_of(const Token& token, float seconds, float written);
+
+/// The token after such a note: its score with the duration's, the tempo a scalar Kalman filter
+/// (Cemgil et al. 2000) with a gain that falls with the surprise. The first note sets the tempo,
+/// from half to double.
+Token after_duration(const Token& token, const Duration& lasted);
 
 }  // namespace endpin::listen

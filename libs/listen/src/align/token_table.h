@@ -19,17 +19,18 @@ class TokenTable {
   explicit TokenTable(std::size_t events) : place_(events, nowhere) {}
 
   /// The token of `event`; null if there is none. O(1).
-  Token* find(std::size_t event) {
+  const Token* find(std::size_t event) const {
     const std::int32_t place = place_[event];
     return place == nowhere ? nullptr : &entries_[static_cast<std::size_t>(place)].token;
   }
   /// Makes `token` that of `event`, instead of an earlier one. O(1).
   void put(std::size_t event, const Token& token) {
-    if (Token* old = find(event)) {
-      *old = token;
+    std::int32_t& place = place_[event];
+    if (place != nowhere) {
+      entries_[static_cast<std::size_t>(place)].token = token;
       return;
     }
-    place_[event] = static_cast<std::int32_t>(entries_.size());
+    place = static_cast<std::int32_t>(entries_.size());
     entries_.push_back({static_cast<int>(event), token});
   }
   /// In the order in which the events came.

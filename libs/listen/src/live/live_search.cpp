@@ -106,8 +106,9 @@ void LiveSearch::go_on(std::size_t k, const LiveFrame& frame) {
     const Event& e = events_[k + ahead];
     if (left.last || !e.open_to_play) return;
     written += left.seconds;
-    Here then{after_duration(h.token, static_cast<float>(seconds), static_cast<float>(written)),
-              frame.time_s, h.jumps};
+    const Duration lasted =
+        duration_of(h.token, static_cast<float>(seconds), static_cast<float>(written));
+    Here then{after_duration(h.token, lasted), frame.time_s, h.jumps};
     then.token.score += onset_score(e, frame.onset) - (ahead == 2 ? skip_cost : 0.0F) +
                         frame_weight * playing_[static_cast<std::size_t>(e.pitch_set)];
     if (then.token.score > next_[k + ahead].token.score) next_[k + ahead] = then;
