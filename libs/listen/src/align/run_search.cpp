@@ -1,6 +1,7 @@
 #include "align/run_search.h"
 
 #include <algorithm>
+#include <array>
 #include <cmath>
 
 namespace endpin::listen {
@@ -56,13 +57,13 @@ class RunSearch {
     const Stage &before = run_.stages[k - 1], &at = run_.stages[k];
     const std::size_t n = static_cast<std::size_t>(to - from);
     std::vector<float> total(n + 1, unreached);
-    sum_frames(before, from, to, ringing_into(k - 1));
+    sum_frames(before, from, to, 1, ringing_into(k - 1));
     float to_gap = unreached;
     for (std::size_t j = 1; j < n; ++j) {
       to_gap = std::max(to_gap, playing_[j - 1] - gap_[j - 1]);
       total[j] = sounding(before, 0, j, to_gap) + onset_at(at, from + static_cast<int>(j));
     }
-    sum_frames(at, from, to, ringing_into(k));
+    sum_frames(at, from, to, to - from, ringing_into(k));
     to_gap = unreached;
     for (std::size_t i = n; i-- > 1;) {
       to_gap = std::max(to_gap, playing_[i] - gap_[i]);
@@ -138,24 +139,29 @@ class RunSearch {
   }
 
   // Frame scores of an event between two frames as prefix sums; `before` may ring into its
-  // beginning.
-  void sum_frames(const Stage& from, int first, int last, const Event* before) {
+  // beginning, which lies within `begins` frames. Two frames of the onset grid share one of pitch.
+  void sum_frames(const Stage& from, int first, int last, int begins, const Event* before) {
     const std::size_t n = static_cast<std::size_t>(last - first) + 1;
-    playing_.assign(n, 0);
-    gap_.assign(n, 0);
-    other_.assign(n, 0);
-    begun_.assign(n, 0);
+    const std::size_t begun = std::min(n, static_cast<std::size_t>(begins) + settling_frames);
+    for (auto* sums : {&playing_, &gap_, &other_, &begun_}) sums->assign(n, 0);
     const Event& e = event(from);
     const std::size_t frames = seen_.frames();
+    std::size_t known = frames;
+    float playing = 0, gap = 0, other = 0, begins_now = 0;
     for (std::size_t i = 0; i + 1 < n; ++i) {
       const std::size_t f = std::min(frames - 1, static_cast<std::size_t>(first) / 2 +
                                                      (i + static_cast<std::size_t>(first % 2)) / 2);
-      playing_[i + 1] = playing_[i] + fine_frame_weight * seen_.playing(e, f);
-      gap_[i + 1] = gap_[i] + fine_frame_weight * seen_.gap(f);
-      other_[i + 1] = other_[i] + fine_frame_weight * seen_.other(f);
-      float begun = seen_.playing(e, f);
-      if (before) begun = std::max(begun, seen_.beginning(e, *before, f));
-      begun_[i + 1] = begun_[i] + fine_frame_weight * begun;
+      if (f != known) {
+        known = f;
+        playing = seen_.playing(e, f);
+        gap = seen_.gap(f), other = seen_.other(f);
+        begins_now =
+            before && i < begun ? std::max(playing, seen_.beginning(e, *before, f)) : playing;
+      }
+      playing_[i + 1] = playing_[i] + fine_frame_weight * playing;
+      gap_[i + 1] = gap_[i] + fine_frame_weight * gap;
+      other_[i + 1] = other_[i] + fine_frame_weight * other;
+      begun_[i + 1] = begun_[i] + fine_frame_weight * begins_now;
     }
   }
 
@@ -163,7 +169,7 @@ class RunSearch {
     Stage& a = run_.stages[k];
     const bool can_skip = k + 2 < run_.stages.size();
     const Stage& last = run_.stages[can_skip ? k + 2 : k + 1];
-    sum_frames(a, a.from, std::max(last.to, a.to + 1), ringing_into(k));
+    sum_frames(a, a.from, std::max(last.to, a.to + 1), a.size(), ringing_into(k));
     connect(a, run_.stages[k + 1], a.expected_s, 0, forward, false);
     if (can_skip) {
       Stage& c = run_.stages[k + 2];
@@ -175,7 +181,7 @@ class RunSearch {
   }
 
   void step_to(Stage& a, Stage& b, double expected, const Event* before) {
-    sum_frames(a, a.from, std::max(b.to, a.to + 1), before);
+    sum_frames(a, a.from, std::max(b.to, a.to + 1), a.size(), before);
     connect(a, b, expected, 0, true, false);
   }
 
@@ -189,40 +195,110 @@ class RunSearch {
     }
   }
 
+  // Most of the second pass is spent here: row by row, in loops that become vectors.
   void connect(Stage& a, Stage& b, double expected, float cost, bool forward, bool over) {
-    const int shortest = std::max(1, static_cast<int>(shortest_note_s / seen_.sound().step_s));
+    const int shortest =
+        b.fixed ? 1 : std::max(1, static_cast<int>(shortest_note_s / seen_.sound().step_s));
     score_durations(a, b, expected);
-    float best = unreached;
-    for (int i = 0; i < a.size(); ++i)
-      best = std::max(best, a.forward[static_cast<std::size_t>(i)]);
-    for (int i = 0; i < a.size(); ++i) {
+    const float least = *std::max_element(a.forward.begin(), a.forward.end()) - beam;
+    const int first = b.from - a.from, end = b.to - a.from + 1;  // of a's frames
+    begin_rows(a.size(), end);
+    for (int i = a.size() - 1; i >= 0; --i) {
       const std::size_t ai = static_cast<std::size_t>(i);
-      if (a.forward[ai] < best - beam) continue;
-      float to_gap = unreached;
-      int scanned = i;
-      const int first = std::max(b.from, a.from + i + (b.fixed ? 1 : shortest));
-      for (int frame = first; frame <= b.to; ++frame) {
-        const int j = frame - a.from;
-        for (; scanned < j; ++scanned) {
-          const std::size_t si = static_cast<std::size_t>(scanned);
-          to_gap = std::max(to_gap, playing_[si] - gap_[si]);
-        }
-        const std::size_t ji = static_cast<std::size_t>(j),
-                          bi = static_cast<std::size_t>(frame - b.from);
-        const float step = sounding(a, ai, ji, to_gap) - cost +
-                           durations_[static_cast<std::size_t>(frame - a.from - i)] + b.begins[bi];
-        if (forward) {
-          const float total = a.forward[ai] + step;
-          if (total > b.forward[bi]) {
-            b.forward[bi] = total;
-            b.best_before[bi] = a.from + i;
-            b.over[bi] = over;
-          }
-        } else {
-          a.backward[ai] = std::max(a.backward[ai], b.backward[bi] + step);
-        }
+      const int from = std::max(first, i + shortest);
+      include_gap_from(i, end);
+      if (a.forward[ai] < least || from >= end) continue;
+      score_row(a, i, from, end, cost);
+      const float* begins = b.begins.data() + (from - first);
+      for (int j = from; j < end; ++j) row_[static_cast<std::size_t>(j)] += begins[j - from];
+      if (forward) {
+        reach_from(a.forward[ai], i, from, end);
+      } else {
+        const float* backward = b.backward.data() + (from - first);
+        a.backward[ai] = std::max(a.backward[ai], best_of_row(backward, from, end));
       }
     }
+    if (forward) take_reached(a, b, first, end, over);
+  }
+
+  // Of a frame before stage a's last, the best of playing less gap up to each frame: rows go from
+  // its last beginning to its first, so that each adds one.
+  void begin_rows(int size, int end) {
+    const std::size_t n = static_cast<std::size_t>(std::max(size, end)) + 1;
+    row_.resize(n), reached_.assign(n, unreached), reached_from_.assign(n, -1);
+    to_gap_.assign(n, unreached);
+    float best = unreached;
+    for (int j = size; j < end; ++j) {
+      const std::size_t before = static_cast<std::size_t>(j) - 1;
+      best = std::max(best, playing_[before] - gap_[before]);
+      to_gap_[before + 1] = best;
+    }
+  }
+  void include_gap_from(int i, int end) {
+    const std::size_t ii = static_cast<std::size_t>(i);
+    const float here = playing_[ii] - gap_[ii];
+    float* to_gap = to_gap_.data();
+    for (int j = i + 1; j < end; ++j) to_gap[j] = to_gap[j] > here ? to_gap[j] : here;
+  }
+
+  // As sounding() has it, of the frames from i to each j, and the duration.
+  void score_row(const Stage& a, int i, int from, int end, float cost) {
+    const Event& e = event(a);
+    const bool rest = e.sounding_seconds < 0.95 * e.seconds || e.plucked || a.extra_after;
+    const int settled = std::min(end - 1, i + static_cast<int>(settling_frames));
+    const float *playing = playing_.data(), *gap = gap_.data(), *other = other_.data();
+    const float *begun = begun_.data(), *to_gap = to_gap_.data(), *lasts = durations_.data() - i;
+    const float begun_i = begun[i], playing_i = playing[i], other_i = other[i];
+    const float may_rest = rest ? 0.0F : gap_cost;
+    float* row = row_.data();
+    const auto score = [=](int j, float held) {
+      const float gapped = to_gap[j] + gap[j] - playing_i - may_rest;
+      const float another = other[j] - other_i - other_cost;
+      const float best = held > gapped ? held : gapped;
+      row[j] = (best > another ? best : another) - cost + lasts[j];
+    };
+    for (int j = from; j < settled; ++j) score(j, begun[j] - begun_i);
+    const float at = playing[settled], begun_at = begun[settled];
+    for (int j = std::max(from, settled); j < end; ++j) {
+      score(j, playing[j] - at + begun_at - begun_i);
+    }
+  }
+
+  // Of equal ways the one from the earliest frame, which comes last.
+  void reach_from(float score, int i, int from, int end) {
+    const float* row = row_.data();
+    float* reached = reached_.data();
+    int* reached_from = reached_from_.data();
+    for (int j = from; j < end; ++j) {
+      const float total = score + row[j];
+      reached_from[j] = total >= reached[j] ? i : reached_from[j];
+      reached[j] = total >= reached[j] ? total : reached[j];
+    }
+  }
+  void take_reached(const Stage& a, Stage& b, int first, int end, bool over) const {
+    for (int j = std::max(first, 0); j < end; ++j) {
+      const std::size_t ji = static_cast<std::size_t>(j), bi = static_cast<std::size_t>(j - first);
+      if (!(reached_[ji] > b.forward[bi])) continue;
+      b.forward[bi] = reached_[ji];
+      b.best_before[bi] = a.from + reached_from_[ji];
+      b.over[bi] = over;
+    }
+  }
+
+  // Eight side by side, which the compiler turns into vectors.
+  float best_of_row(const float* backward, int from, int end) const {
+    std::array<float, 8> best;
+    best.fill(unreached);
+    const float* row = row_.data() + from;
+    const int count = end - from, whole = count / 8 * 8;
+    for (int j = 0; j < whole; j += 8) {
+      for (std::size_t k = 0; k < 8; ++k) {
+        const float total = backward[j + static_cast<int>(k)] + row[j + static_cast<int>(k)];
+        best[k] = best[k] > total ? best[k] : total;
+      }
+    }
+    for (int j = whole; j < count; ++j) best[0] = std::max(best[0], backward[j] + row[j]);
+    return *std::max_element(best.begin(), best.end());
   }
 
   const ScoreModel& score_;
@@ -230,6 +306,10 @@ class RunSearch {
   std::span<const float> onset_;
   Run& run_;
   std::vector<float> playing_, gap_, other_, begun_, durations_;
+  // Of the pair of stages at work, [frame of the first]: the best of playing less gap before it; of
+  // the row; the best way to it, and from where.
+  std::vector<float> to_gap_, row_, reached_;
+  std::vector<int> reached_from_;
 };
 
 }  // namespace

@@ -1,0 +1,86 @@
+#include "align/run_search.h"
+
+#include <algorithm>
+
+#include <gtest/gtest.h>
+
+#include "align/observations.h"
+#include "played.h"
+
+namespace endpin::listen {
+namespace {
+
+// Quarters as written, with what each stage before the second pass says.
+class Heard {
+ public:
+  explicit Heard(const std::vector<int>& midi, Evidence uses = {})
+      : tune_(midi),
+        recording_(play(tune_, all_of(tune_))),
+        sound_(sound_features(recording_.view(), {}, {})),
+        score_(score_model(std::span(&tune_.timeline, 1), {})),
+        pitch_(sound_, score_.lowest_midi - 13, score_.highest_midi + 13, 0, uses),
+        seen_(sound_, pitch_, uses),
+        onsets_(onset_evidence(sound_)) {
+    std::vector<Placed> placed;
+    for (std::size_t i = 0; i < midi.size(); ++i) {
+      const double onset = 0.5 + 60.0 / 90 * static_cast<double>(i);
+      placed.push_back({static_cast<int>(i), onset, onset + 60.0 / 90, false, false, false});
+    }
+    run_ = stages_of(score_, placed, sound_.step_s, sound_.onset.size());
+    search_run(score_, seen_, onsets_, run_);
+  }
+
+  const std::vector<Stage>& stages() const { return run_.stages; }
+  double total() const {
+    const auto& last = run_.stages.back().forward;
+    return static_cast<double>(*std::max_element(last.begin(), last.end()));
+  }
+  std::vector<float> between(std::size_t k, int from, int to) {
+    return beginnings_between(score_, seen_, onsets_, run_, k, from, to);
+  }
+
+ private:
+  Tune tune_;
+  Recording recording_;
+  SoundFeatures sound_;
+  ScoreModel score_;
+  PitchEvidence pitch_;
+  Observations seen_;
+  std::vector<float> onsets_;
+  Run run_;
+};
+
+TEST(RunSearch, BothDirectionsAgreeOnTheBestWay) {
+  const Heard heard({67, 69, 69, 71, 74, 66});
+  for (std::size_t k = 0; k + 1 < heard.stages().size(); ++k) {
+    const Stage& s = heard.stages()[k];
+    float best = unreached;
+    for (std::size_t i = 0; i < s.forward.size(); ++i) {
+      best = std::max(best, s.forward[i] + s.backward[i]);
+    }
+    EXPECT_NEAR(static_cast<double>(best), heard.total(), 0.01) << k;
+  }
+}
+
+// The search goes through rows of frames at once, beginnings_between frame by frame: every
+// beginning of the first of two notes, and for each every one of the second.
+TEST(RunSearch, FindsWhatTryingEveryPairOfBeginningsFinds) {
+  Evidence uses;
+  uses.durations = false;
+  Heard heard({67, 71}, uses);
+  const Stage &first = heard.stages()[0], &second = heard.stages()[1];
+  const int end = heard.stages()[2].from, shortest = 6;
+  float best = unreached;
+  for (int from = first.from; from <= first.to; ++from) {
+    const auto likely = heard.between(1, from, end);
+    for (int at = std::max(second.from, from + shortest); at <= std::min(second.to, end - 1);
+         ++at) {
+      best = std::max(best, first.begins[static_cast<std::size_t>(from - first.from)] +
+                                likely[static_cast<std::size_t>(at - from)]);
+    }
+  }
+  EXPECT_NEAR(static_cast<double>(best), heard.total(), 0.01);
+}
+
+}  // namespace
+}  // namespace endpin::listen
