@@ -1,39 +1,27 @@
 #include "endpin/dsp/fft.h"
 
+#include <array>
 #include <cassert>
 #include <cmath>
-#include <cstring>
 #include <numbers>
+
+#include "four.h"
 
 namespace endpin {
 namespace {
 
-// Four values side by side, on every machine: compilers do not see that the loop may be turned into
-// vectors. Each is reckoned as a single one would be, so results do not differ.
-using Four [[gnu::vector_size(16)]] = float;
-
-template <typename Values>
-Values load(const float* from) {
-  Values values;
-  std::memcpy(&values, from, sizeof values);
-  return values;
-}
-template <typename Values>
-void store(float* to, const Values& values) {
-  std::memcpy(to, &values, sizeof values);
-}
-
 struct Parts {
   float *re, *im;
 };
+template <typename Values>
 struct Twiddles {
-  float c1, s1, c2, s2, c3, s3;
+  Values c1, s1, c2, s2, c3, s3;
 };
 
 // Takes values `step` apart of x from `i` on, puts values `stride` apart into y from `o` on.
-template <typename Values>
+template <typename Values, typename Factors>
 void butterfly(const Parts& x, std::size_t i, std::size_t step, const Parts& y, std::size_t o,
-               std::size_t stride, const Twiddles& w) {
+               std::size_t stride, const Twiddles<Factors>& w) {
   const auto ar = load<Values>(x.re + i), ai = load<Values>(x.im + i);
   const auto br = load<Values>(x.re + i + step), bi = load<Values>(x.im + i + step);
   const auto cr = load<Values>(x.re + i + 2 * step), ci = load<Values>(x.im + i + 2 * step);
@@ -49,6 +37,20 @@ void butterfly(const Parts& x, std::size_t i, std::size_t step, const Parts& y, 
   store<Values>(y.im + o + 2 * stride, vr * w.s2 + vi * w.c2);
   store<Values>(y.re + o + 3 * stride, wr * w.c3 - wi * w.s3);
   store<Values>(y.im + o + 3 * stride, wr * w.s3 + wi * w.c3);
+}
+
+// Four rows of four as four columns.
+void store_turned(const std::array<float, 16>& rows, float* to) {
+  const Four a = load<Four>(rows.data()), b = load<Four>(rows.data() + 4);
+  const Four c = load<Four>(rows.data() + 8), d = load<Four>(rows.data() + 12);
+  const Four ab_low = __builtin_shufflevector(a, b, 0, 4, 1, 5);
+  const Four ab_high = __builtin_shufflevector(a, b, 2, 6, 3, 7);
+  const Four cd_low = __builtin_shufflevector(c, d, 0, 4, 1, 5);
+  const Four cd_high = __builtin_shufflevector(c, d, 2, 6, 3, 7);
+  store<Four>(to, __builtin_shufflevector(ab_low, cd_low, 0, 1, 4, 5));
+  store<Four>(to + 4, __builtin_shufflevector(ab_low, cd_low, 2, 3, 6, 7));
+  store<Four>(to + 8, __builtin_shufflevector(ab_high, cd_high, 0, 1, 4, 5));
+  store<Four>(to + 12, __builtin_shufflevector(ab_high, cd_high, 2, 3, 6, 7));
 }
 
 }  // namespace
@@ -74,12 +76,29 @@ RealFft::RealFft(std::size_t size)
   }
 }
 
+// The first stage: every value has its own twiddles, four neighbours of the result lie where one
+// butterfly ends. Four butterflies are reckoned side by side and their results turned about.
+void RealFft::first_radix4(const float* twiddles) {
+  const std::size_t m = half_ / 4;
+  const Parts x{re_.data(), im_.data()};
+  std::array<float, 16> re, im;
+  const Parts y{re.data(), im.data()};
+  for (std::size_t p = 0; p < m; p += 4) {
+    const auto w = [&](std::size_t i) { return load<Four>(twiddles + i * m + p); };
+    butterfly<Four>(x, p, m, y, 0, 4, Twiddles<Four>{w(0), w(1), w(2), w(3), w(4), w(5)});
+    store_turned(re, other_re_.data() + 4 * p);
+    store_turned(im, other_im_.data() + 4 * p);
+  }
+  re_.swap(other_re_);
+  im_.swap(other_im_);
+}
+
 void RealFft::radix4(std::size_t length, std::size_t stride, const float* twiddles) {
   const std::size_t m = length / 4;
   const Parts x{re_.data(), im_.data()}, y{other_re_.data(), other_im_.data()};
   for (std::size_t p = 0; p < m; ++p) {
-    const Twiddles w{twiddles[p],         twiddles[m + p],     twiddles[2 * m + p],
-                     twiddles[3 * m + p], twiddles[4 * m + p], twiddles[5 * m + p]};
+    const Twiddles<float> w{twiddles[p],         twiddles[m + p],     twiddles[2 * m + p],
+                            twiddles[3 * m + p], twiddles[4 * m + p], twiddles[5 * m + p]};
     const std::size_t from = stride * p, to = 4 * from;
     if (stride == 1) {
       butterfly<float>(x, from, m, y, to, 1, w);
@@ -105,7 +124,11 @@ void RealFft::complex_transform() {
   const float* twiddles = twiddles_.data();
   std::size_t length = half_, stride = 1;
   for (; length >= 4; length /= 4, stride *= 4) {
-    radix4(length, stride, twiddles);
+    if (stride == 1 && length >= 16) {
+      first_radix4(twiddles);
+    } else {
+      radix4(length, stride, twiddles);
+    }
     twiddles += 6 * (length / 4);
   }
   if (length == 2) radix2(stride);

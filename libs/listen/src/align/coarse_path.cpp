@@ -118,8 +118,9 @@ class Search {
   // All that live at a moment are known before any goes on from there: none is offered that is
   // hopeless beside what sounds on.
   void step(std::size_t c) {
+    const float best_before = best_;
     stay_in_hub(c);
-    sound_on(c);
+    sound_on(c, best_before);
     if (c + 1 == at_.size()) return;
     for (const Sounding& s : sounding_) advance(c, s);
     for (const auto& [event, token] : extras_before_.entries()) extend_extra(c, event, token);
@@ -250,10 +251,12 @@ class Search {
     sounding_.push_back(s);
   }
 
-  // Takes what has begun on to a candidate, and drops what cannot sound for so long.
-  void sound_on(std::size_t c) {
+  // Takes what has begun on to a candidate, and drops what was hopeless beside the `best` at the
+  // one before or cannot sound for so long.
+  void sound_on(std::size_t c, float best) {
     std::size_t kept = 0;
     for (Sounding& s : sounding_) {
+      if (s.token.score + s.sound < best - beam) continue;
       const std::size_t from = static_cast<std::size_t>(s.candidate);
       const float seconds = at_[c].time_s - at_[from].time_s;
       if (seconds > s.limit) continue;

@@ -26,7 +26,7 @@ class DecimatedSound {
   void read(std::int64_t from, std::span<float> out) const;
 
  private:
-  float clean(std::int64_t index) const;
+  void clean(std::int64_t from, std::span<float> out) const;
 
   std::span<const float> samples_;
   double rate_hz_;

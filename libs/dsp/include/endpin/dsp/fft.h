@@ -29,6 +29,7 @@ class RealFft {
   template <typename F>
   void split(std::span<const float> samples, F&& take);
   void complex_transform();
+  void first_radix4(const float* twiddles);
   void radix4(std::size_t length, std::size_t stride, const float* twiddles);
   void radix2(std::size_t stride);
 

@@ -60,6 +60,8 @@ class PartialFinder {
   void find(std::span<const float> power, std::vector<Partial>& out);
 
  private:
+  void add_up(std::size_t low, std::size_t high);
+
   double bin_hz_;
   std::size_t first_, last_, around_;
   std::vector<float> logs_;
