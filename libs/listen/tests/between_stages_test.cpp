@@ -63,6 +63,39 @@ TEST(BetweenStages, OnsetsPutInTheFineOnesPlaceAreMeasuredFrom) {
   }
 }
 
+// A wrong note that is placed in the middle of its tone begins where that tone does: what was
+// measured of the other place is measured again or not known.
+TEST(BetweenStages, ANoteThatIsGivenItsBeginningHasNothingOfTheOldPlace) {
+  constexpr std::size_t wrong = 4;
+  struct Late : BetweenStages {
+    void events(const ScoreModel&, const Observations&, std::vector<Fine>& events) override {
+      events[wrong].onset_s += 0.25;
+      events[wrong - 1].next_s = events[wrong].onset_s;
+    }
+  } late;
+  std::vector<int> played = melody;
+  played[wrong] += 3;
+  Recording r(first_s + step_s * static_cast<double>(melody.size()) + 1);
+  for (std::size_t i = 0; i < played.size(); ++i) {
+    const double at = first_s + step_s * static_cast<double>(i);
+    r.add({at, 0.95 * step_s, static_cast<double>(played[i])});
+  }
+  const Tune tune(melody);
+  const auto hear_with = [&](BetweenStages* between) {
+    return hear_staged(std::span(&tune.timeline, 1), r.view(), {{}, {}, between}).notes[wrong];
+  };
+  const NoteHearing usual = hear_with(nullptr), moved = hear_with(&late);
+  ASSERT_TRUE(usual.heard && moved.heard);
+  EXPECT_EQ(moved.state, NoteState::wrong);
+  EXPECT_NEAR((moved.heard->onset - usual.heard->onset).value(), 0, 0.03);
+  EXPECT_FALSE(moved.heard->onset_uncertainty);
+  EXPECT_FALSE(moved.heard->deviation_ms || moved.heard->deviation_uncertainty_ms);
+  EXPECT_FALSE(moved.heard->sounding_ratio || moved.heard->sounding_ratio_uncertainty);
+  EXPECT_NEAR(moved.heard->attack.value(), usual.heard->attack.value(), 0.5);
+  EXPECT_NEAR(moved.heard->dip.value().value(), usual.heard->dip.value().value(), 3);
+  EXPECT_NEAR(moved.heard->level.value().value(), usual.heard->level.value().value(), 1);
+}
+
 TEST(BetweenStages, BarsAreTheMeansOfNotesPutIn) {
   struct Flat : BetweenStages {
     void notes(const Aligned&, Hearing& hearing) override {

@@ -85,9 +85,6 @@ float best_frames(const Run& run, std::vector<int>& frames) {
   return total;
 }
 
-// Much sounds beside what is written, as where others play: then their beginnings lie everywhere.
-constexpr double much_beside = 0.3;
-
 std::vector<Fine> read_run(const ScoreModel& score, const Observations& seen,
                            std::span<const float> onset_evidence, Run& run) {
   const double step = seen.sound().step_s;

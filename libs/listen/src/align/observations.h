@@ -10,6 +10,10 @@
 
 namespace endpin::listen {
 
+/// Of Observations::beside(): more than that lies beside what is written where others play, and
+/// their beginnings lie everywhere (ours, from simulated ensembles and rooms).
+inline constexpr double much_beside = 0.3;
+
 /// What every frame says about every set of pitches, as natural logarithms of a likelihood against
 /// that of the best pitch of the frame: 0 is as good as can be.
 class Observations {

@@ -101,11 +101,8 @@ class Assembly {
       heard.deviation_uncertainty_ms =
           1000 * std::hypot(heard.onset_uncertainty->value(), beats_[i].doubt_s);
     }
-    heard.level = Decibels(mean_level(f.onset_s, offset));
     heard.vibrato = tone.vibrato;
-    heard.dip = Decibels(level_dip(a_.seen.sound(), f.onset_s));
-    heard.attack = strongest_onset(a_.onset_evidence, a_.seen.sound().step_s, f.onset_s - 0.02,
-                                   f.onset_s + 0.02);
+    measure_beginning(heard);
     n.state = judge_.judge(i, n.midi, tone);
     led_ += NoteJudge::another_leads(tone);
     if (n.state == NoteState::uncertain && judge_.nothing_there(i, n.midi)) {
@@ -121,6 +118,14 @@ class Assembly {
     const double likeness = NoteJudge::likeness(f, n.midi, tone);
     heard.confidence = calibrated(sure ? likeness : std::min(likeness, doubtful));
     n.heard = heard;
+  }
+
+  // How it begins where it was placed, and how loud it is from there.
+  void measure_beginning(HeardNote& heard) const {
+    const double at = heard.onset.value();
+    heard.level = Decibels(mean_level(at, heard.offset.value_or(heard.onset).value()));
+    heard.dip = Decibels(level_dip(a_.seen.sound(), at));
+    heard.attack = strongest_onset(a_.onset_evidence, a_.seen.sound().step_s, at - 0.02, at + 0.02);
   }
 
   // Of a pitch that is not the written one nothing is known but that it sounded.
@@ -168,8 +173,7 @@ class Assembly {
   // Others play in the room: much sounds beside what is written, or more notes than a ringing
   // string explains are heard beneath another tone. Whose an unwritten tone is cannot be told then.
   bool is_in_company() const {
-    constexpr double much_beside = 0.3;             // ours, from simulated ensembles
-    constexpr std::size_t fewest = 3, one_in = 12;  // and rooms
+    constexpr std::size_t fewest = 3, one_in = 12;  // ours, from simulated ensembles and rooms
     // Open strings that ring along lie beside what is written as others do, but softly: players
     // alone have 0.057 of others with 0.08 beside, or in rooms 0.014 with 0.24 (140 simulated
     // takes, both recordings); ensembles and a piano 0.033 and 0.15 at least (39 takes).
@@ -351,10 +355,16 @@ class Assembly {
     return is_half_way_to(n, extra.midi);
   }
 
-  static void begin_with(const ExtraNote& extra, NoteHearing& n) {
-    n.heard->onset = extra.onset;
-    n.heard->sounding_ratio.reset();
-    n.heard->deviation_ms.reset();
+  // How sure that place is was not measured, nor what it makes of time and length.
+  void begin_with(const ExtraNote& extra, NoteHearing& n) const {
+    HeardNote& heard = *n.heard;
+    heard.onset = extra.onset;
+    heard.onset_uncertainty.reset();
+    heard.deviation_ms.reset();
+    heard.deviation_uncertainty_ms.reset();
+    heard.sounding_ratio.reset();
+    heard.sounding_ratio_uncertainty.reset();
+    measure_beginning(heard);
     if (n.state == NoteState::heard) return;
     n.state = NoteState::wrong;
     be_another(*n.heard, extra.midi);

@@ -217,10 +217,7 @@ void compare_octaves(const Observations& seen, int midi, Frames span, double shi
     missing.push_back(odd_missing_db(partials, std::min(midi, tone.rival), shift_cents));
   }
   if (missing.empty()) return;
-  const auto place =
-      missing.begin() + static_cast<std::ptrdiff_t>(missing.size() * (above ? 1 : 4) / 5);
-  std::nth_element(missing.begin(), place, missing.end());
-  tone.odd_missing_db = *place;
+  tone.odd_missing_db = quantile(std::move(missing), above ? 0.2 : 0.8);
 }
 
 void measure_intonation(const std::vector<double>& track, double step_s, Tone& tone) {
