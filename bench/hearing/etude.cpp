@@ -71,6 +71,8 @@ class Composer {
         return stopping();
       case EtudeKind::trilling:
         return trilling();
+      case EtudeKind::singing:
+        return singing();
     }
     return {};
   }
@@ -140,6 +142,27 @@ class Composer {
     return out;
   }
 
+  std::vector<Step> singing() {
+    static const std::vector<std::vector<Beats>> rhythms{
+        {Beats(2), Beats(1), Beats(1)},
+        {Beats(3, 2), eighth, Beats(1), Beats(1)},
+        {eighth, eighth, eighth, eighth, Beats(2)},
+        {Beats(4)},
+        {Beats(1), Beats(1), Beats(1), Beats(1)},
+        {Beats(3), eighth, eighth},
+        {eighth, eighth, Beats(1), Beats(3, 2), eighth}};
+    static constexpr std::array<int, 12> moves{1, -1, 1, -1, 1, -1, 2, -2, 0, 4, -4, 7};
+    const int top = static_cast<int>(scale_.size()) - 1;
+    const auto last = static_cast<int>(rhythms.size()) - 1;
+    std::vector<Step> out;
+    for (const Beats length : rhythms[static_cast<std::size_t>(random_.whole(0, last))]) {
+      singing_at_ += moves[static_cast<std::size_t>(random_.whole(0, 11))];
+      if (singing_at_ < 0 || singing_at_ > top) singing_at_ = top / 2;
+      out.push_back({{place(singing_at_)}, length});
+    }
+    return out;
+  }
+
   void add(const std::string& bar, Beats at, Beats length, int midi) {
     TimelineNote note;
     note.index = static_cast<int>(tune_.notes.size());
@@ -176,12 +199,14 @@ class Composer {
   Random random_;
   Timeline tune_;
   int slurs_ = 0;
+  int singing_at_ = 8;
 };
 
 }  // namespace
 
 const char* name(EtudeKind kind) {
-  static constexpr std::array<const char*, 4> names{"running", "crossing", "stopping", "trilling"};
+  static constexpr std::array<const char*, 5> names{"running", "crossing", "stopping", "trilling",
+                                                    "singing"};
   return names[static_cast<std::size_t>(kind)];
 }
 

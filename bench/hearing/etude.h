@@ -14,6 +14,7 @@ enum class EtudeKind {
   crossing,  ///< sixteenths to and fro between an open string and a higher one, wide leaps
   stopping,  ///< double stops in thirds and sixths, chords of three, single notes between
   trilling,  ///< eighths and quarters, every long one with a trill that is not written
+  singing,   ///< a slow melody: eighths to whole notes, dotted ones, leaps, pitches said twice
 };
 const char* name(EtudeKind kind);
 

@@ -17,11 +17,14 @@ Take etude_take(EtudeKind kind, Condition condition, int i, std::uint64_t seed,
                 const Studio& studio) {
   TakeOptions options;
   options.instrument = i % 2 == 0 ? "violin" : "cello";
-  options.player = i % 3 == 0 ? professional() : good_student();
+  options.player = kind == EtudeKind::singing ? singer()
+                   : i % 3 == 0               ? professional()
+                                              : good_student();
   options.condition = condition;
   options.recorded = i % 2 == 1;
   Random random(seed);
-  const double bpm = random.uniform(100, 132) * (kind == EtudeKind::stopping ? 0.6 : 1);
+  const bool slowly = kind == EtudeKind::stopping || kind == EtudeKind::singing;
+  const double bpm = random.uniform(100, 132) * (slowly ? 0.6 : 1);
   const int bars = static_cast<int>(minutes * bpm / 4);
   const auto timeline = etude(kind, options.instrument, bars, bpm, seed);
   auto take = studio.play(timeline, plan_of(kind, timeline), options, seed);
@@ -34,17 +37,20 @@ Take etude_take(EtudeKind kind, Condition condition, int i, std::uint64_t seed,
 /// Etudes of three minutes played right: no rest in which to find one's place again.
 Report etudes_section(const Settings& settings, const Studio& studio) {
   Report report;
-  for (const auto kind :
-       {EtudeKind::running, EtudeKind::crossing, EtudeKind::stopping, EtudeKind::trilling}) {
+  for (const auto kind : {EtudeKind::running, EtudeKind::crossing, EtudeKind::stopping,
+                          EtudeKind::trilling, EtudeKind::singing}) {
+    if (!settings.try_named(name(kind))) continue;
     for (const auto condition : {Condition::room, Condition::hall, Condition::phone_10}) {
       RightTally tally;
       const auto on = fmt::format("etude: {}, {}", name(kind), name(condition));
       for (int i = 0; i < settings.takes.value_or(settings.count(2, 10)); ++i) {
         const auto take = etude_take(kind, condition, i,
                                      settings.seed * 1000 + 300 + static_cast<unsigned>(i), studio);
+        const auto heard = hear_take(take.timeline, take.audio);
         count_right(fmt::format("{}, {}", on, take.name), take.timeline,
-                    truth_by_index(take.performance), hear_take(take.timeline, take.audio).hearing,
-                    DrawnOver::takes, tally, report);
+                    truth_by_index(take.performance), heard.hearing, DrawnOver::takes, tally,
+                    report);
+        append_rows(settings.rows, take, heard.hearing);
       }
       add_right_figures(on, tally, settings, report, true);
     }

@@ -1,10 +1,12 @@
 #pragma once
 
+#include <algorithm>
 #include <cstdint>
 #include <filesystem>
 #include <memory>
 #include <optional>
 #include <string>
+#include <string_view>
 #include <vector>
 
 #include "endpin/base/audio.h"
@@ -31,10 +33,17 @@ struct Settings {
   bool fitting = false;  ///< synthetic voices below 100 alone: what thresholds are chosen on
   std::uint64_t seed = 1;
   std::vector<std::string> faults;  ///< the names of those to try, or parts of names of
-                                    ///< surroundings; empty: all
+                                    ///< surroundings or etudes; empty: all
   std::optional<int> takes;         ///< of each fault; empty: by `full`
   bool full = false;                ///< the numbers of takes that documentation is made from
   int count(int quick, int documented) const { return full ? documented : quick; }
+  /// Whether what has this name (of a surrounding, of an etude) is to be tried.
+  bool try_named(std::string_view name) const {
+    return faults.empty() ||
+           std::any_of(faults.begin(), faults.end(), [&](const std::string& word) {
+             return name.find(word) != std::string_view::npos;
+           });
+  }
 };
 
 /// What a section found: figures, and in words where the hearing failed.

@@ -1,6 +1,3 @@
-#include <algorithm>
-#include <string_view>
-
 #include <fmt/format.h>
 
 #include "evaluation.h"
@@ -53,13 +50,6 @@ void recorded(const Surrounding& around, const Recording& recording, const Setti
   add_right_figures(on, tally, settings, report, true);
 }
 
-bool wanted(const Surrounding& around, const Settings& settings) {
-  if (settings.faults.empty()) return true;
-  return std::any_of(settings.faults.begin(), settings.faults.end(), [&](const std::string& word) {
-    return std::string_view(around.name).find(word) != std::string_view::npos;
-  });
-}
-
 }  // namespace
 
 /// Right playing in files as they come: what other people, devices and codecs put into them.
@@ -72,7 +62,7 @@ Report surroundings_section(const Settings& settings, const Studio& studio) {
     if (recording) recordings.push_back(std::move(*recording));
   }
   for (const Surrounding& around : surroundings()) {
-    if (!wanted(around, settings)) continue;
+    if (!settings.try_named(around.name)) continue;
     simulated(around, settings, studio, report);
     for (const Recording& r : recordings) recorded(around, r, settings, report);
   }

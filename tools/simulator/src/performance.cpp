@@ -14,6 +14,32 @@ constexpr double shortest_step_s = 0.05;  // two onsets never come closer: a han
 constexpr double tail_s = 0.8;            // silence after the last note
 constexpr double half_semitone = 50;      // cents
 constexpr double vibrato_from_s = 0.35;   // shorter notes get none: two cycles at 5.5 Hz
+constexpr double bars_a_phrase = 4;
+
+/// Where in its phrase something stands.
+class Phrasing {
+ public:
+  explicit Phrasing(const Plan& plan, const Timeline& timeline)
+      : phrase_(bars_a_phrase *
+                (timeline.bars.empty() ? 4 : timeline.bars.front().length.to_double())),
+        last_(plan.intents.back().at) {}
+
+  /// 0 at its beginning and its end, 1 in the middle.
+  double arc(double at) const {
+    return std::sin(std::numbers::pi * std::fmod(at, phrase_) / phrase_);
+  }
+  /// The tempo's factor: on in the middle, back towards the end, and further before the last note.
+  double pace(double at, double rubato) const {
+    const double left = phrase_ - std::fmod(at, phrase_);
+    double factor = 1 + rubato * (arc(at) - 0.6);
+    if (left <= 1) factor -= 2 * rubato;
+    if (last_ - at <= 4) factor -= 4 * rubato * (1 - (last_ - at) / 4);
+    return std::max(factor, 0.35);
+  }
+
+ private:
+  double phrase_, last_;
+};
 
 /// The time of each intent's beat, and of any place between them.
 class Clock {
@@ -22,6 +48,7 @@ class Clock {
         double start)
       : plan_(plan) {
     const double tempo = timeline.tempo.tempo_at(Beats(0)).value() * plan.tempo_factor;
+    const Phrasing phrasing(plan, timeline);
     double drift = 0;
     double time = start;
     double at = plan.intents.front().at;
@@ -29,7 +56,8 @@ class Clock {
     for (const auto& intent : plan.intents) {
       if (intent.at > at) {
         drift = 0.85 * drift + random.within(0.53 * player.tempo_wander, player.tempo_wander);
-        seconds_per_quarter_ = 60 / (tempo * pace * (1 + drift));
+        const double free = phrasing.pace(at, player.rubato);
+        seconds_per_quarter_ = 60 / (tempo * pace * free * (1 + drift));
         time += (intent.at - at) * seconds_per_quarter_;
       }
       time += intent.wait_s;
@@ -69,6 +97,8 @@ class Musician {
         plan_(plan),
         player_(player),
         random_(seed),
+        singing_(seed ^ 0x5157),
+        phrasing_(plan, timeline),
         clock_(timeline, plan, player, random_.fork(), lead_in) {
     for (auto& cents : strings_)
       cents = random_.within(player.string_cents, 2 * player.string_cents);
@@ -78,6 +108,7 @@ class Musician {
     for (std::size_t i = 0; i < plan_.intents.size(); ++i) out_.notes.push_back(note(i));
     for (std::size_t i = 0; i < out_.notes.size(); ++i) set_onset(i);
     for (std::size_t i = 0; i < out_.notes.size(); ++i) finish(i);
+    for (std::size_t i = 0; i < out_.notes.size(); ++i) shape(i);
     out_.a4 = transpose(standard_a4, Cents(plan_.a4_cents));
     out_.bow_noise_db = player_.bow_noise_db;
     tell_truth();
@@ -97,7 +128,8 @@ class Musician {
     played.plucked = intent.plucked;
     played.touched = intent.touched;
     played.scratch = std::max(intent.scratch, player_.scratch * random_.uniform());
-    played.level_db = random_.within(player_.level_spread_db, 2 * player_.level_spread_db);
+    played.level_db = random_.within(player_.level_spread_db, 2 * player_.level_spread_db) +
+                      player_.phrase_db * (phrasing_.arc(intent.at) - 0.6);
     const double own = random_.within(player_.finger_cents, 2 * player_.finger_cents);
     const double tuning = strings_[static_cast<std::size_t>((intent.string - 1) & 3)];
     played.cents = off_pitch(intent, tuning + (played.open ? 0 : own));
@@ -122,6 +154,37 @@ class Musician {
       onset = chord ? before : std::max(onset, before + shortest_step_s);
     }
     out_.notes[i].onset = Seconds(onset);
+  }
+
+  /// Whether the bow turns into this note while the string still sounds.
+  bool turns_unheard(std::size_t i) {
+    if (i == 0 || !singing_.chance(player_.smooth_turns)) return false;
+    const auto& before = plan_.intents[i - 1];
+    const auto& intent = plan_.intents[i];
+    const bool follows = std::abs(before.at + before.length - intent.at) < 1e-6;
+    const bool full = !before.hold && (before.index < 0 || habit(before) >= player_.hold);
+    const bool one_string = before.string == intent.string && !before.plucked && !intent.plucked;
+    return follows && full && one_string && intent.wait_s == 0 && !intent.joined;
+  }
+
+  /// How the tone goes from note to note, and within a note, of who plays beyond the plain stroke.
+  void shape(std::size_t i) {
+    auto& played = out_.notes[i];
+    const auto& intent = plan_.intents[i];
+    played.glide_s = player_.glide_s;
+    if (turns_unheard(i)) {
+      played.turn_db = singing_.uniform(3, 12);
+      out_.notes[i - 1].offset = played.onset;
+    }
+    const bool leaps = i > 0 && std::abs(intent.midi - plan_.intents[i - 1].midi) >= 3;
+    if (intent.joined && leaps && singing_.chance(player_.slide_chance)) {
+      const double room = std::min((played.onset - out_.notes[i - 1].onset).value(),
+                                   (played.offset - played.onset).value());
+      played.glide_s = std::min(singing_.uniform(0.08, 0.2), 0.8 * room);
+    }
+    if ((played.offset - played.onset).value() > vibrato_from_s) {
+      played.swell_db = singing_.uniform(-player_.swell_db, player_.swell_db);
+    }
   }
 
   /// Offset and vibrato, once all onsets stand.
@@ -209,6 +272,8 @@ class Musician {
   const Plan& plan_;
   const Player& player_;
   Random random_;
+  Random singing_;  // of its own: who does not sing plays as before
+  Phrasing phrasing_;
   Clock clock_;
   std::array<double, 4> strings_{};
   Performance out_;
@@ -217,6 +282,27 @@ class Musician {
 }  // namespace
 
 Player professional() { return {}; }
+
+Player singer() {
+  Player p;
+  p.tempo_wander = 0.03;
+  p.onset_jitter_s = 0.02;
+  p.finger_cents = 9;
+  p.hold = 0.97;
+  p.attack_s = 0.06;
+  p.attack_spread_s = 0.03;
+  p.vibrato_chance = 1;
+  p.vibrato_cents = 60;
+  p.level_spread_db = 3;
+  p.bow_noise_db = -34;
+  p.rubato = 0.12;
+  p.phrase_db = 8;
+  p.swell_db = 8;
+  p.glide_s = 0.06;
+  p.slide_chance = 0.5;
+  p.smooth_turns = 0.8;
+  return p;
+}
 
 Player good_student() {
   Player p;

@@ -7,7 +7,7 @@
 namespace endpin::simulator {
 namespace {
 
-constexpr double glide_s = 0.036;
+constexpr double turn_s = 0.07;  // the bow slows down, turns and takes hold of the string again
 constexpr double release_s = 0.045;
 constexpr double tenth = 0.2048;  // a raised cosine has risen to 0.1 after this share of its way
 constexpr double stopped_ring = 0.12;
@@ -24,8 +24,9 @@ double rise(double x) {
 
 StrokeNote stroke_note(const PlayedNote& note, Hertz a4) {
   const Hertz hz = transpose(frequency(note.midi, a4), Cents(note.cents));
-  return {note.onset.value(), note.offset.value(), hz.value(), std::pow(10.0, note.level_db / 20),
-          note.vibrato,       note.scratch};
+  return {note.onset.value(), note.offset.value(), hz.value(),   std::pow(10.0, note.level_db / 20),
+          note.vibrato,       note.scratch,        note.glide_s, note.turn_db,
+          note.swell_db};
 }
 
 double next_on_string(const Performance& performance, std::size_t i) {
@@ -58,7 +59,7 @@ std::vector<Stroke> strokes_of(const Performance& performance) {
   std::vector<Stroke> strokes;
   for (std::size_t i = 0; i < performance.notes.size(); ++i) {
     const auto& note = performance.notes[i];
-    if (note.joined && !strokes.empty()) {
+    if ((note.joined || note.turn_db > 0) && !strokes.empty()) {
       strokes.back().notes.back().to_s = note.onset.value();
     } else {
       strokes.emplace_back();
@@ -105,12 +106,13 @@ double StrokeShape::hz(double t) const {
   const auto& note = stroke_.notes[i];
   double cents = 0;
   if (i > 0) {  // the way up to here, second half
-    const double x = 0.5 + (t - note.from_s) / glide_s;
+    const double x = 0.5 + (t - note.from_s) / note.glide_s;
     cents += (1 - rise(x)) * 1200 * std::log2(stroke_.notes[i - 1].hz / note.hz);
   }
   if (i + 1 < stroke_.notes.size()) {  // the way on, first half
-    const double x = 0.5 + (t - stroke_.notes[i + 1].from_s) / glide_s;
-    cents += rise(x) * 1200 * std::log2(stroke_.notes[i + 1].hz / note.hz);
+    const auto& next = stroke_.notes[i + 1];
+    const double x = 0.5 + (t - next.from_s) / next.glide_s;
+    cents += rise(x) * 1200 * std::log2(next.hz / note.hz);
   }
   const auto& v = note.vibrato;
   if (v.extent_cents > 0 && t < note.to_s) {
@@ -125,6 +127,23 @@ double StrokeShape::hz(double t) const {
   return note.hz * std::exp2(cents / 1200);
 }
 
+/// 1, but less where the bow turns: at note `i`'s beginning and at its end.
+double StrokeShape::turning(std::size_t i, double t) const {
+  double db = 0;
+  for (std::size_t k = i; k < std::min(i + 2, stroke_.notes.size()); ++k) {
+    const auto& note = stroke_.notes[k];
+    db += note.turn_db * (1 - rise(std::abs(t - note.from_s) / (0.5 * turn_s)));
+  }
+  return std::pow(10.0, -db / 20);
+}
+
+/// What a note's level becomes between its beginning and its end.
+double StrokeShape::swell(std::size_t i, double t) const {
+  const auto& note = stroke_.notes[i];
+  const double place = (t - note.from_s) / std::max(note.to_s - note.from_s, 1e-3);
+  return std::pow(10.0, note.swell_db * (std::clamp(place, 0.0, 1.0) - 0.5) / 20);
+}
+
 double StrokeShape::bow(double t) const {
   const double attack = rise(tenth + (t - stroke_.notes.front().from_s) / stroke_.attack_s);
   const double end = stroke_.notes.back().to_s;
@@ -134,7 +153,7 @@ double StrokeShape::bow(double t) const {
 
 double StrokeShape::level(double t) const {
   const auto i = note_at(t);
-  const double here = stroke_.notes[i].level;
+  const double here = stroke_.notes[i].level * swell(i, t) * turning(i, t);
   const double end = stroke_.notes.back().to_s;
   const double damped = 1 - rise((t - stroke_.damped_s) / damping_s);
   if (stroke_.plucked) {
@@ -143,7 +162,7 @@ double StrokeShape::level(double t) const {
     const double attack = rise(tenth + (t - begin) / 0.006);
     return here * damped * attack * std::exp(-std::max(0.0, t - begin) / tau);
   }
-  const double before = i > 0 ? stroke_.notes[i - 1].level : here;
+  const double before = i > 0 ? stroke_.notes[i - 1].level * swell(i - 1, t) * turning(i, t) : here;
   const double settled = before + (here - before) * rise((t - stroke_.notes[i].from_s) / 0.06);
   const double ring = stroke_.rings ? open_ring : stopped_ring;
   const double ring_s = stroke_.rings ? open_ring_s : stopped_ring_s;

@@ -46,6 +46,36 @@ TEST(Performance, SlurredNotesHaveNoGapAndStaccatoHalf) {
   EXPECT_GT(dotted, 0);
 }
 
+TEST(Performance, WhoSingsGivesAndTakesTimeAndSlowsDownAtTheEnd) {
+  TuneOptions options;
+  options.rests = options.staccato = options.slurs = false;
+  const auto tune = random_tune(options);
+  auto free = exact();
+  free.rubato = 0.12;
+  free.smooth_turns = 1;
+  const auto played = perform(tune, plan_of(tune), free, 1);
+  // Tempo over the written one, from each note to the next.
+  const auto tempo = [&](std::size_t i) {
+    const double written = (tune.tempo.seconds_at(tune.notes[i + 1].onset) -
+                            tune.tempo.seconds_at(tune.notes[i].onset))
+                               .value();
+    return written / (played.notes[i + 1].onset - played.notes[i].onset).value();
+  };
+  double fastest = 0;
+  int unheard = 0;
+  for (std::size_t i = 0; i + 1 < tune.notes.size(); ++i) {
+    fastest = std::max(fastest, tempo(i));
+    if (played.notes[i + 1].turn_db > 0) {
+      EXPECT_DOUBLE_EQ(played.notes[i].offset.value(), played.notes[i + 1].onset.value());
+      EXPECT_EQ(played.notes[i].string, played.notes[i + 1].string);
+      ++unheard;
+    }
+  }
+  EXPECT_NEAR(fastest, 1 + 0.12 * 0.4, 0.01);
+  EXPECT_LT(tempo(tune.notes.size() - 2), 0.85);
+  EXPECT_GT(unheard, 5);
+}
+
 TEST(Performance, ALateDottedNoteKeepsItsShareOfWhatIsLeft) {
   const auto tune = random_tune({});
   auto plan = plan_of(tune);

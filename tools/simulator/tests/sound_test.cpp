@@ -95,6 +95,24 @@ TEST(Sound, ASlurIsOneStrokeWhosePitchGlides) {
   EXPECT_GT(shape.level(1.2), 0.9);
 }
 
+TEST(Sound, ABowThatTurnsUnheardDipsWithoutASilenceAndGoesStraightToThePitch) {
+  auto played = one_note(57, 0);
+  played.notes[0].offset = Seconds(1.2);
+  auto second = played.notes[0];
+  second.onset = Seconds(1.2);
+  second.offset = Seconds(2);
+  second.midi = 59;
+  second.turn_db = 6;
+  second.swell_db = 8;
+  played.notes.push_back(second);
+  const auto strokes = strokes_of(played);
+  ASSERT_EQ(strokes.size(), 1u);
+  const StrokeShape shape(strokes[0], Random(1));
+  const auto db = [&](double s) { return 20 * std::log10(shape.level(s)); };
+  EXPECT_NEAR(db(1.2) - db(1.1), -6, 0.5);
+  EXPECT_NEAR(db(1.9) - db(1.3), 8 * 0.6 / 0.8, 0.5);
+}
+
 TEST(Sound, AnOpenStringRingsOnAfterTheBow) {
   auto stopped = one_note(57, 0);
   auto open = stopped;

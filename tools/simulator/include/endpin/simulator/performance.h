@@ -25,8 +25,17 @@ struct Player {
   double level_spread_db = 1.5;
   double bow_noise_db = -38;  ///< against the tone
   double scratch = 0.0;
+  double rubato = 0;        ///< share of the tempo given and taken within a phrase of four bars;
+                            ///< its last quarter loses twice, the piece's end four times as much
+  double phrase_db = 0;     ///< how much louder the middle of a phrase is
+  double swell_db = 0;      ///< how much a long note swells or fades at most
+  double glide_s = 0.036;   ///< how long the finger's way takes in a slur
+  double slide_chance = 0;  ///< of a leap in a slur: heard as a slide of 0.08 to 0.2 s
+  double smooth_turns = 0;  ///< chance that the bow turns without leaving the string silent
 };
 Player professional();
+/// Who sings: freely in time, long bows that turn unheard, slides, a wide vibrato on every note.
+Player singer();
 Player good_student();
 /// Uncertain but right: what beginners do without being wrong.
 Player beginner();
@@ -48,6 +57,9 @@ struct PlayedNote {
   double level_db = 0;
   double attack_s = 0.03;
   bool joined = false;
+  double turn_db = 0;  ///< how far the tone dips where the bow turns without a silence; 0: it stops
+  double glide_s = 0.036;  ///< the way of the pitch from the note before, if the tone goes on
+  double swell_db = 0;     ///< from its beginning to its end, less than 0: it fades
   double scratch = 0;
   int string = 1;
   bool open = false;

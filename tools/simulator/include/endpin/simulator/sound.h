@@ -18,9 +18,13 @@ struct StrokeNote {
   double level = 1;  ///< linear
   PlayedVibrato vibrato;
   double scratch = 0;
+  double glide_s = 0.036;
+  double turn_db = 0;
+  double swell_db = 0;
 };
 
-/// What one movement of the bow makes: its notes hang together in one tone whose pitch glides.
+/// What the bow makes without leaving silence: its notes hang together in one tone whose pitch
+/// glides.
 struct Stroke {
   std::vector<StrokeNote> notes;
   double attack_s = 0.03;
@@ -31,8 +35,8 @@ struct Stroke {
 };
 std::vector<Stroke> strokes_of(const Performance& performance);
 
-/// Pitch and level of a stroke at any time: glides of 36 ms around the middle between two notes of
-/// a slur, vibrato about the mean, the attack and the release of the bow.
+/// Pitch and level of a stroke at any time: glides around the middle between two notes of a slur,
+/// vibrato about the mean, the attack and the release of the bow, dips where it turns.
 class StrokeShape {
  public:
   StrokeShape(const Stroke& stroke, Random random);
@@ -46,6 +50,8 @@ class StrokeShape {
 
  private:
   std::size_t note_at(double t) const;
+  double turning(std::size_t note, double t) const;
+  double swell(std::size_t note, double t) const;
   const Stroke& stroke_;
   std::vector<double> wobble_;  // cents, one each 20 ms
 };
