@@ -79,16 +79,18 @@ Observations::Observations(const SoundFeatures& sound, const PitchEvidence& pitc
   find_tonal();
   const std::size_t while_it_costs = static_cast<std::size_t>(silence_costs_for_s / step_s());
   std::size_t silent = 0;
-  const double limit = std::min(
-      playing_level_db_ - 12,
-      std::max(playing_level_db_ - quiet_below_playing_db, floor_db_ + quiet_above_floor_db));
+  const double surely = playing_level_db_ - quiet_below_playing_db;
+  const double limit =
+      std::min(playing_level_db_ - 12, std::max(surely, floor_db_ + quiet_above_floor_db));
+  const bool rests = rests_at_the_floor();
   if (in_use(uses).company) beside_ = mean_beside(sound, pitch, limit);
   const float crowded = static_cast<float>(
       std::clamp((beside_ - alone_beside) / (crowded_beside - alone_beside), 0.0, 1.0));
   const float clear_other = 1 - fewer_in_a_crowd * crowded;
   for (std::size_t i = 0; i < frames(); ++i) {
     const std::size_t fine = std::min(2 * i, sound.onset.size() - 1);
-    const bool is_quiet = sound.onset[fine].level_db < limit;
+    const double level = static_cast<double>(sound.onset[fine].level_db);
+    const bool is_quiet = level < surely || (level < limit && (rests || tonal_[i] < 1));
     const float clear = tonal_[i] * std::clamp((pitch.best(i) - 0.15F) / 0.25F, 0.0F, 1.0F);
     quiet_[i] = is_quiet;
     silent = is_quiet ? silent + 1 : 0;
@@ -118,6 +120,26 @@ void Observations::find_tonal() {
     const float one = (static_cast<float>(most) - one_noise_db) / (one_tone_db - one_noise_db);
     tonal_[f] = std::clamp(std::max(three, one), 0.0F, 1.0F);
   }
+}
+
+// At the floor nobody plays where most frames are noise, or of one pitch, as mains hum is. In a
+// take without a rest, but for its ends, they are soft playing, of many pitches.
+bool Observations::rests_at_the_floor() const {
+  constexpr float near_floor_db = 2;
+  constexpr std::size_t most_in_ten = 6;
+  std::size_t frames_there = 0, noise = 0;
+  std::vector<std::size_t> of_pitch(static_cast<std::size_t>(pitch_.highest() + 1), 0);
+  for (std::size_t f = 0; f < frames(); ++f) {
+    if (std::abs(level_db(f) - static_cast<float>(floor_db_)) > near_floor_db) continue;
+    ++frames_there;
+    if (tonal_[f] < 1) {
+      ++noise;
+    } else {
+      ++of_pitch[static_cast<std::size_t>(pitch_.best_midi(f))];
+    }
+  }
+  const std::size_t one_pitch = *std::max_element(of_pitch.begin(), of_pitch.end());
+  return 10 * (noise + one_pitch) >= most_in_ten * frames_there;
 }
 
 // The level has lost 8 dB within half a second, goes on falling, and nothing began since, the

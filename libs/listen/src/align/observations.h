@@ -62,6 +62,7 @@ class Observations {
   void find_ringing();
   void find_swelling();
   void find_tonal();
+  bool rests_at_the_floor() const;
   float level_db(std::size_t frame) const {
     return sound_.onset[std::min(2 * frame, sound_.onset.size() - 1)].level_db;
   }
