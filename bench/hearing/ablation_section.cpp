@@ -72,6 +72,7 @@ std::vector<Ablation> ablations() {
       without("what rings into a beginning", &Evidence::rings_into),
       without("soft beginnings", &Evidence::swelling),
       without("what dies away", &Evidence::ringing),
+      without("dying away, partial by partial", &Evidence::fading),
       without("written durations", &Evidence::durations),
       without("other rhythms read again", &Evidence::readings),
       without("jumps", &Evidence::jumps),

@@ -11,6 +11,7 @@ struct Evidence {
   bool between = true;      ///< what lies between its harmonics speaks against a pitch
   bool support = true;      ///< a note need not stand alone; else salience decides
   bool ringing = true;      ///< a tone that dies away is known
+  bool fading = true;       ///< partials that die away count for less where a note is placed
   bool swelling = true;     ///< a soft beginning is known
   // Of a beginning.
   bool pitch_change = true;  ///< where pitches cross a note may begin

@@ -108,7 +108,8 @@ Hearing heard_in(std::span<const Timeline> items, AudioView recording, const Sta
   if (between) between->features(sound);
   double shift = options.a4 ? given_shift(*options.a4) : tuning_cents(sound);
   const int lowest = std::max(22, score.lowest_midi - 13), highest = score.highest_midi + 13;
-  PitchEvidence pitch(sound, lowest, highest, shift, uses);
+  const Weighing placed_by = uses.fading ? Weighing::played : Weighing::sounding;
+  PitchEvidence pitch(sound, lowest, highest, shift, uses, placed_by);
   if (!has_music(sound, pitch)) {
     hearing.status = HearingStatus::no_music;
     return hearing;
@@ -128,14 +129,20 @@ Hearing heard_in(std::span<const Timeline> items, AudioView recording, const Sta
     const Observations seen(sound, pitch, uses);
     reference = heard_tuning(score, seen, path.placed, shift);
     if (std::abs(reference.cents - shift) > retune_above_cents) {
-      pitch = PitchEvidence(sound, lowest, highest, reference.cents, uses);
+      pitch = PitchEvidence(sound, lowest, highest, reference.cents, uses, placed_by);
       path = find_path(pitch, 0.7, 0.9);
       shift = reference.cents;
     }
   }
-  const Observations seen(sound, pitch, uses);
   const std::vector<float> onsets = onset_evidence(sound);
-  Aligned aligned{score, seen, fine_path(score, seen, onsets, path), onsets, reference.cents};
+  std::vector<Fine> events = fine_path(score, Observations(sound, pitch, uses), onsets, path);
+  // Placed by what is played; ends and measures are of all that sounds.
+  if (placed_by != Weighing::sounding) {
+    pitch = PitchEvidence(sound, lowest, highest, shift, uses, Weighing::sounding);
+  }
+  const Observations seen(sound, pitch, uses);
+  find_ends(score, seen, events);
+  Aligned aligned{score, seen, std::move(events), onsets, reference.cents};
   if (between) between->events(score, seen, aligned.events);
   hearing.reference.a4 = transpose(standard_a4, Cents(reference.cents));
   if (!options.a4) hearing.reference.a4_uncertainty = Cents(reference.doubt);

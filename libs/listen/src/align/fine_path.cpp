@@ -110,7 +110,6 @@ std::vector<Fine> read_run(const ScoreModel& score, const Observations& seen,
     fine.onset_s = fine.left_out ? std::min(stages[i].guess_s, fine.next_s) : frames[i] * step;
     fine.jumped_to = i == 0 && run.jumped_to;
     fine.extra_before = i == 0 ? run.extra_before : stages[i - 1].extra_after;
-    find_end(score, seen, stages[i].extra_after, fine);
     float with = unreached;
     for (int j = 0; j < stages[i].size(); ++j) {
       const std::size_t jj = static_cast<std::size_t>(j);
@@ -132,6 +131,13 @@ void find_end(const ScoreModel& score, const Observations& seen, bool extra_afte
     find_end_before_extra(e, seen, fine);
   } else {
     find_usual_end(e, seen, fine);
+  }
+}
+
+void find_ends(const ScoreModel& score, const Observations& seen, std::vector<Fine>& events) {
+  for (std::size_t i = 0; i < events.size(); ++i) {
+    const bool goes_on = i + 1 < events.size() && !events[i + 1].jumped_to;
+    find_end(score, seen, goes_on && events[i + 1].extra_before, events[i]);
   }
 }
 

@@ -27,12 +27,16 @@ struct Fine {
 /// onsets, with a gap anywhere between them), the tempo now known from the first pass. Marginals
 /// are those of the best path through each place (max-product). Notes that the coarse path left
 /// out are tried again. O(events · window²), a window of at most 0.7 s.
+/// Ends are not sought: see find_ends.
 std::vector<Fine> fine_path(const ScoreModel& score, const Observations& seen,
                             std::span<const float> onset_evidence, const Path& coarse);
 
 /// Fills `sounds_until_s` and `another_tone` of an event from its onset to `next_s`. `extra_after`:
 /// playing that the score does not tell comes before the next event. O(frames).
 void find_end(const ScoreModel& score, const Observations& seen, bool extra_after, Fine& fine);
+
+/// The same of all of them. What sounds on belongs to a note's end: `seen` is of all that sounds.
+void find_ends(const ScoreModel& score, const Observations& seen, std::vector<Fine>& events);
 
 /// Log of real over written duration around each placed event: a weighted median over neighbours.
 std::vector<double> local_tempo(const ScoreModel& score, std::span<const Placed> run);

@@ -20,35 +20,58 @@ std::uint16_t place_of(float hz) {
 
 }  // namespace
 
-PartialTaker::PartialTaker(double rate_hz, std::optional<double> slow_rate_hz)
-    : spectrum_(window_s, rate_hz),
-      finder_(spectrum_.bin_hz(), spectrum_.bins(), slow_rate_hz ? long_window_below_hz : lowest_hz,
-              highest_hz) {
-  found_.reserve(spectrum_.bins());
+PartialTaker::PartialTaker(double rate_hz, std::optional<double> slow_rate_hz, double step_s)
+    : short_(window(window_s, rate_hz, slow_rate_hz ? long_window_below_hz : lowest_hz, highest_hz,
+                    step_s)) {
+  found_.reserve(short_.spectrum.bins());
+  partials_.reserve(short_.spectrum.bins());
+  then_.reserve(short_.spectrum.bins());
   if (slow_rate_hz) {
-    long_spectrum_.emplace(long_window_s, *slow_rate_hz);
-    long_finder_.emplace(long_spectrum_->bin_hz(), long_spectrum_->bins(), lowest_hz,
-                         long_window_below_hz);
+    long_ = window(long_window_s, *slow_rate_hz, lowest_hz, long_window_below_hz, step_s);
   }
 }
 
-float PartialTaker::keep_strongest(std::vector<SmallPartial>& into) {
+PartialTaker::Window PartialTaker::window(double window_s, double rate_hz, double from_hz,
+                                          double to_hz, double step_s) {
+  Spectrum spectrum(window_s, rate_hz);
+  const double bin_hz = spectrum.bin_hz();
+  const std::size_t bins = spectrum.bins();
+  return {std::move(spectrum), PartialFinder(bin_hz, bins, from_hz, to_hz),
+          Fading(bin_hz, bins, to_hz, step_s)};
+}
+
+void PartialTaker::look(Window& window, std::span<const float> samples) {
+  const std::span<const float> power = window.spectrum.power(samples);
+  partials_.clear();
+  then_.clear();
+  window.finder.find(power, partials_);
+  window.fading.look_back(power, partials_, then_);
+  for (std::size_t i = 0; i < partials_.size(); ++i) found_.push_back({partials_[i], then_[i]});
+}
+
+Strongest PartialTaker::keep_strongest(std::vector<SmallPartial>& into) {
   constexpr float silent = 1e-11F;  // −110 dBFS
-  std::erase_if(
-      found_, [](const Partial& p) { return p.prominence < least_clarity_db || p.power < silent; });
+  std::erase_if(found_,
+                [](const Found& p) { return p.prominence < least_clarity_db || p.power < silent; });
   if (found_.size() > most_partials) {
     std::nth_element(found_.begin(), found_.begin() + most_partials, found_.end(),
-                     [](const Partial& a, const Partial& b) { return a.power > b.power; });
+                     [](const Found& a, const Found& b) { return a.power > b.power; });
     found_.resize(most_partials);
   }
-  float strongest = 0;
-  for (const Partial& p : found_) strongest = std::max(strongest, p.power);
-  for (const Partial& p : found_) {
-    const float weight = 255.0F * sixth_root(p.power / strongest);
-    into.push_back({place_of(p.hz), static_cast<std::uint8_t>(std::min(255.0F, weight)),
-                    static_cast<std::uint8_t>(std::min(60.0F, p.prominence))});
+  float sounding = 0, played = 0;
+  for (const Found& p : found_) {
+    sounding = std::max(sounding, p.power);
+    played = std::max(played, Fading::played(p.power, p.then));
   }
-  return sixth_root(strongest);
+  const auto weight = [](float power, float strongest) {
+    return static_cast<std::uint8_t>(std::min(255.0F, 255.0F * sixth_root(power / strongest)));
+  };
+  for (const Found& p : found_) {
+    into.push_back({place_of(p.hz), weight(p.power, sounding),
+                    static_cast<std::uint8_t>(std::min(60.0F, p.prominence)),
+                    weight(Fading::played(p.power, p.then), played)});
+  }
+  return {sixth_root(sounding), sixth_root(played)};
 }
 
 }  // namespace endpin::listen

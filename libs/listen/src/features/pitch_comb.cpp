@@ -48,9 +48,10 @@ std::vector<PitchComb::Tooth> PitchComb::negative_teeth() {
   return teeth;
 }
 
-PitchComb::PitchComb(int lowest_midi, int highest_midi, const Evidence& uses)
+PitchComb::PitchComb(int lowest_midi, int highest_midi, const Evidence& uses, Weighing weighing)
     : lowest_(lowest_midi),
       width_(static_cast<std::size_t>(highest_midi - lowest_midi + 1)),
+      weighing_(weighing),
       up_(positive_teeth(in_use(uses).overtones ? harmonics : 1)),
       down_(in_use(uses).between ? negative_teeth() : std::vector<Tooth>()),
       strongest_(width_ * up_.size()) {
@@ -59,7 +60,8 @@ PitchComb::PitchComb(int lowest_midi, int highest_midi, const Evidence& uses)
 
 void PitchComb::add(const SmallPartial& p, double shift_cents, std::span<float> row) {
   const double midi = partial_midi(p) - shift_cents / 100;
-  const float weight = static_cast<float>(p.weight) / 255.0F;
+  const float weight =
+      static_cast<float>(weighing_ == Weighing::played ? p.played : p.weight) / 255.0F;
   const auto each = [&](const Tooth& tooth, auto&& use) {
     const double at = midi - tooth.semitones - lowest_;
     if (at <= -1 || at >= static_cast<double>(width_)) return;

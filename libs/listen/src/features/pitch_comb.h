@@ -9,6 +9,10 @@
 
 namespace endpin::listen {
 
+/// What of the partials is looked at: all that sounds, or less what is only dying away (see
+/// Fading): a bow keeps its tone up.
+enum class Weighing { sounding, played };
+
 /// The pitch whose comb explains a frame best.
 struct CombPeak {
   int midi = 0;
@@ -20,7 +24,8 @@ struct CombPeak {
 class PitchComb {
  public:
   /// REQUIRES: lowest_midi ≤ highest_midi.
-  PitchComb(int lowest_midi, int highest_midi, const Evidence& uses = {});
+  PitchComb(int lowest_midi, int highest_midi, const Evidence& uses = {},
+            Weighing weighing = Weighing::sounding);
 
   /// Semitones of the range.
   std::size_t width() const { return width_; }
@@ -43,6 +48,7 @@ class PitchComb {
 
   int lowest_;
   std::size_t width_;
+  Weighing weighing_;
   std::vector<Tooth> up_, down_;
   std::vector<float> strongest_;  // [semitone][harmonic]
   float total_ = 0;

@@ -4,8 +4,6 @@
 #include <cmath>
 #include <numbers>
 
-#include "features/pitch_comb.h"
-
 namespace endpin::listen {
 namespace {
 
@@ -27,17 +25,17 @@ float share_beside(std::span<const SmallPartial> partials, double midi) {
 }  // namespace
 
 PitchEvidence::PitchEvidence(const SoundFeatures& sound, int lowest_midi, int highest_midi,
-                             double shift_cents, const Evidence& uses)
+                             double shift_cents, const Evidence& uses, Weighing weighing)
     : lowest_(lowest_midi), width_(static_cast<std::size_t>(highest_midi - lowest_midi + 1)) {
   const std::size_t frames = sound.pitch_frames();
-  strongest_ = sound.strongest;
+  strongest_ = weighing == Weighing::played ? sound.strongest_played : sound.strongest;
   salience_.resize(frames * width_);
   support_.resize(frames * width_);
   best_.assign(frames, 0.0F);
   best_support_.assign(frames, 0.0F);
   best_midi_.assign(frames, static_cast<std::int16_t>(lowest_midi));
   beside_best_.resize(frames);
-  PitchComb comb(lowest_midi, highest_midi, uses);
+  PitchComb comb(lowest_midi, highest_midi, uses, weighing);
   std::vector<float> row(width_), support(width_);
   const auto part = [](float x) { return static_cast<std::uint16_t>(std::min(1.0F, x) * whole); };
   for (std::size_t frame = 0; frame < frames; ++frame) {

@@ -5,6 +5,7 @@
 #include <vector>
 
 #include "evidence.h"
+#include "features/pitch_comb.h"
 #include "features/sound_features.h"
 
 namespace endpin::listen {
@@ -24,7 +25,7 @@ class PitchEvidence {
  public:
   /// `shift_cents`: the tuning, cents of A4 above 440 Hz. O(partials · harmonics).
   PitchEvidence(const SoundFeatures& sound, int lowest_midi, int highest_midi, double shift_cents,
-                const Evidence& uses = {});
+                const Evidence& uses = {}, Weighing weighing = Weighing::sounding);
 
   int lowest() const { return lowest_; }
   int highest() const { return lowest_ + static_cast<int>(width_) - 1; }

@@ -79,10 +79,12 @@ SoundFeatures sound_features(AudioView recording, const FeatureOptions& options,
   features.onset.reserve(frames);
   features.first_partial.reserve(frames / 2 + 2);
   features.strongest.reserve(frames / 2 + 1);
+  features.strongest_played.reserve(frames / 2 + 1);
   OnsetStrength strength(sound.rate_hz(), options.longest_period_s, features.step_s);
   std::optional<SlowSound> slow;
   if (options.low_notes) slow.emplace(recording);
-  PartialTaker partials(sound.rate_hz(), slow ? std::optional(slow->rate_hz()) : std::nullopt);
+  PartialTaker partials(sound.rate_hz(), slow ? std::optional(slow->rate_hz()) : std::nullopt,
+                        features.pitch_step_s());
   SlidingSound sliding(sound, std::max(partials.window(), strength.window()));
   for (std::size_t i = 0; i < frames; ++i) {
     const std::int64_t centre = static_cast<std::int64_t>(i) * step;
@@ -90,9 +92,11 @@ SoundFeatures sound_features(AudioView recording, const FeatureOptions& options,
     if (i % 2 == 0) {
       features.first_partial.push_back(static_cast<std::uint32_t>(features.partials.size()));
       const double seconds = static_cast<double>(centre) / sound.rate_hz();
-      features.strongest.push_back(partials.take(
+      const Strongest strongest = partials.take(
           [&](std::size_t count) { return sliding.around(centre, count); },
-          [&](std::size_t count) { return slow->around(seconds, count); }, features.partials));
+          [&](std::size_t count) { return slow->around(seconds, count); }, features.partials);
+      features.strongest.push_back(strongest.sounding);
+      features.strongest_played.push_back(strongest.played);
     }
     if (progress && i % 2000 == 0) progress(static_cast<double>(i) / static_cast<double>(frames));
   }

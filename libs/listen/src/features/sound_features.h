@@ -18,6 +18,7 @@ struct SmallPartial {
   std::uint16_t place;   ///< 1/640 semitones above MIDI 20, see `partial_midi`
   std::uint8_t weight;   ///< 255: as strong as the strongest of its frame, compressed
   std::uint8_t clarity;  ///< dB above its surroundings, at most 60
+  std::uint8_t played;   ///< as `weight`, less what is only dying away: see Fading
 };
 
 inline double partial_midi(SmallPartial p) { return 20 + static_cast<double>(p.place) / 640.0; }
@@ -27,8 +28,8 @@ struct SoundFeatures {
   std::vector<OnsetFrame> onset;
   std::vector<SmallPartial> partials;
   /// [pitch frame]: power of the strongest partial to the sixth root; what a weight of 255 stands
-  /// for.
-  std::vector<float> strongest;
+  /// for, and the same of those that are played.
+  std::vector<float> strongest, strongest_played;
   std::vector<std::uint32_t> first_partial;  ///< [pitch frame], one more at the end
 
   double pitch_step_s() const { return 2 * step_s; }
