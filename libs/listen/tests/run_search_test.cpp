@@ -31,6 +31,13 @@ class Heard {
   }
 
   const std::vector<Stage>& stages() const { return run_.stages; }
+  void expect(std::size_t k, double seconds) {
+    changed_.resize(run_.stages.size());
+    changed_[k] = true;
+    run_.stages[k].expected_s = seconds;
+  }
+  void search() { search_run(score_, seen_, onsets_, run_); }
+  void search_again() { search_run_again(score_, seen_, onsets_, changed_, run_); }
   double total() const {
     const auto& last = run_.stages.back().forward;
     return static_cast<double>(*std::max_element(last.begin(), last.end()));
@@ -48,7 +55,16 @@ class Heard {
   Observations seen_;
   std::vector<float> onsets_;
   Run run_;
+  std::vector<bool> changed_;
 };
+
+float furthest_apart(const std::vector<float>& a, const std::vector<float>& b, float least) {
+  float most = 0;
+  for (std::size_t i = 0; i < a.size(); ++i) {
+    if (std::max(a[i], b[i]) > least) most = std::max(most, std::abs(a[i] - b[i]));
+  }
+  return most;
+}
 
 TEST(RunSearch, BothDirectionsAgreeOnTheBestWay) {
   const Heard heard({67, 69, 69, 71, 74, 66});
@@ -59,6 +75,37 @@ TEST(RunSearch, BothDirectionsAgreeOnTheBestWay) {
       best = std::max(best, s.forward[i] + s.backward[i]);
     }
     EXPECT_NEAR(static_cast<double>(best), heard.total(), 0.01) << k;
+  }
+}
+
+// Two pairs of a long run are expected in another rhythm, far from each other and from the ends.
+TEST(RunSearch, SearchedAgainWhereItChangedIsAsSearchedAnew) {
+  std::vector<int> melody;
+  for (int i = 0; i < 40; ++i) melody.push_back(60 + (7 * i) % 12);
+  Heard again(melody), anew(melody);
+  for (Heard* heard : {&again, &anew}) {
+    const double quarter = heard->stages()[8].expected_s;
+    for (const std::size_t k : {8U, 24U}) {
+      heard->expect(k, 1.5 * quarter);
+      heard->expect(k + 1, 0.5 * quarter);
+    }
+  }
+  const double before = again.total();
+  again.search_again();
+  anew.search();
+  EXPECT_LT(again.total(), before - 1);
+  EXPECT_NEAR(again.total(), anew.total(), 0.02);
+  for (std::size_t k = 0; k < anew.stages().size(); ++k) {
+    const Stage &a = again.stages()[k], &b = anew.stages()[k];
+    constexpr float likely = 25;  // less than the beam: what lies lower is hardly followed
+    const float top = *std::max_element(b.forward.begin(), b.forward.end());
+    EXPECT_LT(furthest_apart(a.forward, b.forward, top - likely), 0.05F) << k;
+    for (std::size_t i = 0; i < b.forward.size(); ++i) {
+      if (b.forward[i] < top - likely) continue;
+      EXPECT_NEAR(a.backward[i], b.backward[i], 0.05F) << k;
+      EXPECT_EQ(a.best_before[i], b.best_before[i]) << k;
+      EXPECT_EQ(a.over[i], b.over[i]) << k;
+    }
   }
 }
 

@@ -41,8 +41,7 @@ bool Readings::expect_others(const std::vector<int>& frames, float score) {
     if (other.score > score + static_cast<float>(another_rhythm_cost)) others.push_back(other);
   }
   if (others.empty()) return false;
-  expect(std::move(others));
-  search_run(score_, seen_, onset_evidence_, run_);
+  search_run_again(score_, seen_, onset_evidence_, expect(std::move(others)), run_);
   return true;
 }
 
@@ -90,7 +89,7 @@ Readings::Shared Readings::likeliest_other(const std::vector<int>& frames, std::
 }
 
 // The likeliest first; a note has one rhythm.
-void Readings::expect(std::vector<Shared> others) {
+std::vector<bool> Readings::expect(std::vector<Shared> others) {
   std::sort(others.begin(), others.end(),
             [](const Shared& a, const Shared& b) { return a.score > b.score; });
   std::vector<bool> taken(run_.stages.size());
@@ -100,6 +99,7 @@ void Readings::expect(std::vector<Shared> others) {
     run_.stages[other.k - 1].expected_s = other.first_s;
     run_.stages[other.k].expected_s = other.second_s;
   }
+  return taken;
 }
 
 Readings::Reading Readings::read_as(double share) const {

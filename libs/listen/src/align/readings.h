@@ -48,7 +48,8 @@ class Readings {
   void find_likely(const std::vector<int>& frames, std::size_t k);
   double expected_share(std::size_t k) const;
   Shared likeliest_other(const std::vector<int>& frames, std::size_t k);
-  void expect(std::vector<Shared> others);
+  // Which stages are expected to take another time than before.
+  std::vector<bool> expect(std::vector<Shared> others);
   Reading read_as(double share) const;
   int best_place(double expected, int placed) const;
 

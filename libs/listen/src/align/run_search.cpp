@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <array>
 #include <cmath>
+#include <optional>
 
 namespace endpin::listen {
 namespace {
@@ -15,6 +16,7 @@ constexpr std::size_t settling_frames = 30;  // 150 ms in which what was before 
 // Log likelihood of a beginning by the rise of the note's own comb: fitted on simulated rooms.
 constexpr float own_rise_weight = 8, own_rise_usual = 0.35F, own_rise_worst = -1;
 constexpr float beam = 30;
+constexpr float same = 1e-3F;  // scores that differ by no more
 
 float student_log(float z2) { return -0.5F * (degrees + 1) * std::log1p(z2 / degrees); }
 
@@ -38,6 +40,11 @@ class RunSearch {
     for (std::size_t k = 0; k + 1 < stages.size(); ++k) pass(k, true);
     std::fill(stages.back().backward.begin(), stages.back().backward.end(), 0.0F);
     for (std::size_t k = stages.size() - 1; k-- > 0;) pass(k, false);
+  }
+
+  void solve_again(const std::vector<bool>& changed) {
+    const std::vector<bool> anew = forward_again(changed);
+    backward_again(changed, anew);
   }
 
   float best_shared(std::size_t k, double first_s, double second_s) {
@@ -73,6 +80,78 @@ class RunSearch {
   }
 
  private:
+  // What a step from stage `k` expects of it and, where the next is left out, of that.
+  static bool expects_otherwise(const std::vector<bool>& changed, std::size_t k) {
+    return changed[k] || (k + 1 < changed.size() && changed[k + 1]);
+  }
+
+  // The two stages last looked at decide about the next: whether both lie above what they were by
+  // the same.
+  struct Moved {
+    float by = 0;
+    int alike = 2;
+
+    void look_at(const std::vector<float>& now, const std::vector<float>& before) {
+      const float best = *std::max_element(now.begin(), now.end());
+      const float here = best - *std::max_element(before.begin(), before.end());
+      bool all = true;
+      for (std::size_t i = 0; i < now.size(); ++i) {
+        const bool likely = std::max(now[i], before[i] + here) >= best - beam;
+        all = all && (!likely || std::abs(now[i] - before[i] - here) < same);
+      }
+      alike = !all ? 0 : alike > 0 && std::abs(here - by) < same ? alike + 1 : 1;
+      by = here;
+    }
+    void move(std::vector<float>& scores) const {
+      for (float& score : scores) score += by;
+    }
+  };
+
+  // Which stages were not only moved.
+  std::vector<bool> forward_again(const std::vector<bool>& changed) {
+    auto& stages = run_.stages;
+    std::vector<bool> anew(stages.size());
+    Moved moved;
+    for (std::size_t m = 1; m < stages.size(); ++m) {
+      Stage& s = stages[m];
+      const bool over = m >= 2;
+      anew[m] = moved.alike < 2 || expects_otherwise(changed, m - 1) ||
+                (over && expects_otherwise(changed, m - 2));
+      if (!anew[m]) {
+        moved.move(s.forward);
+        continue;
+      }
+      const std::vector<float> before = s.forward;
+      std::fill(s.forward.begin(), s.forward.end(), unreached);
+      std::fill(s.best_before.begin(), s.best_before.end(), -1);
+      std::fill(s.over.begin(), s.over.end(), 0);
+      if (over) {
+        sum_frames_to(m, m - 2);
+        connect_over(m - 2, true);
+      }
+      sum_frames_to(m, m - 1);
+      connect_next(m - 1, true);
+      moved.look_at(s.forward, before);
+    }
+    return anew;
+  }
+
+  void backward_again(const std::vector<bool>& changed, const std::vector<bool>& anew) {
+    auto& stages = run_.stages;
+    Moved moved;
+    for (std::size_t k = stages.size() - 1; k-- > 0;) {
+      std::vector<float>& backward = stages[k].backward;
+      if (moved.alike >= 2 && !anew[k] && !expects_otherwise(changed, k)) {
+        moved.move(backward);
+        continue;
+      }
+      const std::vector<float> before = backward;
+      std::fill(backward.begin(), backward.end(), unreached);
+      pass(k, false);
+      moved.look_at(backward, before);
+    }
+  }
+
   // The event that may ring into the beginning of stage `k`; null: none.
   const Event* ringing_into(std::size_t k) const {
     const bool rings = k > 0 && !event(run_.stages[k]).repeated && seen_.uses().rings_into;
@@ -166,18 +245,28 @@ class RunSearch {
   }
 
   void pass(std::size_t k, bool forward) {
-    Stage& a = run_.stages[k];
     const bool can_skip = k + 2 < run_.stages.size();
-    const Stage& last = run_.stages[can_skip ? k + 2 : k + 1];
-    sum_frames(a, a.from, std::max(last.to, a.to + 1), a.size(), ringing_into(k));
+    sum_frames_to(can_skip ? k + 2 : k + 1, k);
+    connect_next(k, forward);
+    if (can_skip) connect_over(k, forward);
+  }
+
+  void sum_frames_to(std::size_t last, std::size_t k) {
+    const Stage& a = run_.stages[k];
+    sum_frames(a, a.from, std::max(run_.stages[last].to, a.to + 1), a.size(), ringing_into(k));
+  }
+
+  void connect_next(std::size_t k, bool forward) {
+    Stage& a = run_.stages[k];
     connect(a, run_.stages[k + 1], a.expected_s, 0, forward, false);
-    if (can_skip) {
-      Stage& c = run_.stages[k + 2];
-      // The time of a note left out may pass in silence or be left out with it.
-      const double both = a.expected_s + run_.stages[k + 1].expected_s;
-      connect(a, c, both, left_out_cost, forward, true);
-      connect(a, c, a.expected_s, left_out_cost, forward, true);
-    }
+  }
+
+  // The time of a note left out may pass in silence or be left out with it.
+  void connect_over(std::size_t k, bool forward) {
+    Stage &a = run_.stages[k], &c = run_.stages[k + 2];
+    const double both = a.expected_s + run_.stages[k + 1].expected_s;
+    connect(a, c, both, left_out_cost, forward, true);
+    connect(a, c, a.expected_s, left_out_cost, forward, true);
   }
 
   void step_to(Stage& a, Stage& b, double expected, const Event* before) {
@@ -317,6 +406,12 @@ class RunSearch {
 void search_run(const ScoreModel& score, const Observations& seen,
                 std::span<const float> onset_evidence, Run& run) {
   RunSearch(score, seen, onset_evidence, run).solve();
+}
+
+void search_run_again(const ScoreModel& score, const Observations& seen,
+                      std::span<const float> onset_evidence, const std::vector<bool>& changed,
+                      Run& run) {
+  RunSearch(score, seen, onset_evidence, run).solve_again(changed);
 }
 
 float best_shared(const ScoreModel& score, const Observations& seen,

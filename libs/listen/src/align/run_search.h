@@ -1,6 +1,7 @@
 #pragma once
 
 #include <span>
+#include <vector>
 
 #include "align/run.h"
 
@@ -13,6 +14,12 @@ constexpr float gap_cost = 1.0F, other_cost = 5.0F;
 /// one stage left out), a gap anywhere between them, in both directions. O(stages · window²).
 void search_run(const ScoreModel& score, const Observations& seen,
                 std::span<const float> onset_evidence, Run& run);
+
+/// The same, to a thousandth, of a run that was searched before other lengths were expected of the
+/// stages in `changed`. O(window²) for each stage that is not only moved by a constant.
+void search_run_again(const ScoreModel& score, const Observations& seen,
+                      std::span<const float> onset_evidence, const std::vector<bool>& changed,
+                      Run& run);
 
 /// How likely stage `k` begins at each frame between the beginnings `from` and `to` of its
 /// neighbours, however long each of the two then lasts: log likelihoods, [frame − from], never at
