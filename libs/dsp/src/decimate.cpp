@@ -89,9 +89,9 @@ void DecimatedSound::clean(std::int64_t from, std::span<float> out) const {
   };
   const std::size_t first = inside(0);
   const std::size_t last = std::max(first, inside(static_cast<std::int64_t>(samples_.size())));
-  const float* in = samples_.data() + from;
   std::fill(out.begin(), out.begin() + static_cast<std::ptrdiff_t>(first), 0.0F);
-  for (std::size_t i = first; i < last; ++i) out[i] = cleaned(in[i]);
+  const auto begin = static_cast<std::size_t>(from + static_cast<std::int64_t>(first));
+  for (std::size_t i = first; i < last; ++i) out[i] = cleaned(samples_[begin + (i - first)]);
   std::fill(out.begin() + static_cast<std::ptrdiff_t>(last), out.end(), 0.0F);
 }
 

@@ -16,8 +16,7 @@ constexpr double band_ratio = 1.0594630943592953;  // a semitone, where bins all
 constexpr float quietest = 1e-9F;                  // −90 dBFS
 constexpr float floor_below_loudest = 1e-6F;       // 60 dB below the loudest of late
 constexpr float loudest_decay = 0.9995F;           // a frame of 5 ms: halves in 7 s
-constexpr float to_db = 4.3429448F;
-constexpr int frames_back = 2;             // against which a rise is measured
+constexpr int frames_back = 2;                     // against which a rise is measured
 constexpr double periods_in_window = 2.2;  // of so many pulses a Hann window sees less than 1 dB
 
 }  // namespace
@@ -92,7 +91,8 @@ OnsetFrame OnsetStrength::next(std::span<const float> samples) {
   loudest_ = std::max({loudest_ * loudest_decay, total, quietest});
   const float floor = std::max(loudest_ * floor_below_loudest, quietest * 0.01F);
   float flux = 0;
-  for (std::size_t b = 0; b < bands_.size(); ++b) now_[b] = to_db * fast_log(now_[b] + floor);
+  for (std::size_t b = 0; b < bands_.size(); ++b)
+    now_[b] = decibels_per_power_neper * fast_log(now_[b] + floor);
   if (frames_ >= kept_) {
     find_reference();
     for (std::size_t b = 0; b < bands_.size(); ++b) {
@@ -107,8 +107,8 @@ OnsetFrame OnsetStrength::next(std::span<const float> samples) {
             past_.begin() + static_cast<std::ptrdiff_t>(static_cast<std::size_t>(frames_ % kept_) *
                                                         bands_.size()));
   ++frames_;
-  return {flux, to_db * fast_log(total * level_scale_ + quietest),
-          to_db * fast_log(bright * level_scale_ + quietest)};
+  return {flux, decibels_per_power_neper * fast_log(total * level_scale_ + quietest),
+          decibels_per_power_neper * fast_log(bright * level_scale_ + quietest)};
 }
 
 }  // namespace endpin

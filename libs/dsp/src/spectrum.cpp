@@ -78,10 +78,9 @@ void PartialFinder::find(std::span<const float> power, std::vector<Partial>& out
     const float top = middle - 0.25F * (left - right) * shift;
     const std::size_t a = k > low + around_ ? k - around_ : low, b = std::min(high, k + around_);
     const double mean = (sums_[b + 1] - sums_[a]) / static_cast<double>(b + 1 - a);
-    constexpr float decibels_per_neper_of_power = 4.3429448F;
     out.push_back(
         {static_cast<float>((static_cast<double>(k) + static_cast<double>(shift)) * bin_hz_),
-         std::exp(top), (top - static_cast<float>(mean)) * decibels_per_neper_of_power});
+         std::exp(top), (top - static_cast<float>(mean)) * decibels_per_power_neper});
   }
 }
 

@@ -106,11 +106,11 @@ Hearing heard_in(std::span<const Timeline> items, AudioView recording, const Sta
                       .longest_period_s = 1 / frequency(score.lowest_midi).value()},
                      part_of(progress, 0, 0.5));
   if (between) between->features(sound);
-  double shift = options.a4 ? given_shift(*options.a4) : tuning_cents(sound);
+  const double shift = options.a4 ? given_shift(*options.a4) : tuning_cents(sound);
   const int lowest = std::max(22, score.lowest_midi - 13), highest = score.highest_midi + 13;
   const Weighing placed_by = uses.fading ? Weighing::played : Weighing::sounding;
-  PitchEvidence pitch(sound, lowest, highest, shift, uses, placed_by);
-  if (!has_music(sound, pitch)) {
+  PitchEvidence played(sound, lowest, highest, shift, uses, placed_by);
+  if (!has_music(sound, played)) {
     hearing.status = HearingStatus::no_music;
     return hearing;
   }
@@ -123,24 +123,21 @@ Hearing heard_in(std::span<const Timeline> items, AudioView recording, const Sta
     if (between) between->path(score, at, found);
     return found;
   };
-  Path path = find_path(pitch, 0.5, 0.7);
+  Path path = find_path(played, 0.5, 0.7);
+  // Pitches, ends and all other measures are of all that sounds.
+  PitchEvidence sounding(sound, lowest, highest, shift, uses);
   Tuning reference{shift, 0};
   if (!options.a4) {
-    const Observations seen(sound, pitch, uses);
-    reference = heard_tuning(score, seen, path.placed, shift);
+    reference = heard_tuning(score, Observations(sound, sounding, uses), path.placed, shift);
     if (std::abs(reference.cents - shift) > retune_above_cents) {
-      pitch = PitchEvidence(sound, lowest, highest, reference.cents, uses, placed_by);
-      path = find_path(pitch, 0.7, 0.9);
-      shift = reference.cents;
+      played = PitchEvidence(sound, lowest, highest, reference.cents, uses, placed_by);
+      path = find_path(played, 0.7, 0.9);
+      sounding = PitchEvidence(sound, lowest, highest, reference.cents, uses);
     }
   }
   const std::vector<float> onsets = onset_evidence(sound);
-  std::vector<Fine> events = fine_path(score, Observations(sound, pitch, uses), onsets, path);
-  // Placed by what is played; ends and measures are of all that sounds.
-  if (placed_by != Weighing::sounding) {
-    pitch = PitchEvidence(sound, lowest, highest, shift, uses, Weighing::sounding);
-  }
-  const Observations seen(sound, pitch, uses);
+  std::vector<Fine> events = fine_path(score, Observations(sound, played, uses), onsets, path);
+  const Observations seen(sound, sounding, uses);
   find_ends(score, seen, events);
   Aligned aligned{score, seen, std::move(events), onsets, reference.cents};
   if (between) between->events(score, seen, aligned.events);

@@ -91,6 +91,7 @@ TEST(BetweenStages, ANoteThatIsGivenItsBeginningHasNothingOfTheOldPlace) {
   EXPECT_FALSE(moved.heard->onset_uncertainty);
   EXPECT_FALSE(moved.heard->deviation_ms || moved.heard->deviation_uncertainty_ms);
   EXPECT_FALSE(moved.heard->sounding_ratio || moved.heard->sounding_ratio_uncertainty);
+  EXPECT_FALSE(moved.heard->fall);
   EXPECT_NEAR(moved.heard->attack.value(), usual.heard->attack.value(), 0.5);
   EXPECT_NEAR(moved.heard->dip.value().value(), usual.heard->dip.value().value(), 3);
   EXPECT_NEAR(moved.heard->level.value().value(), usual.heard->level.value().value(), 1);

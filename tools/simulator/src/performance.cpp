@@ -16,13 +16,18 @@ constexpr double half_semitone = 50;      // cents
 constexpr double vibrato_from_s = 0.35;   // shorter notes get none: two cycles at 5.5 Hz
 constexpr double bars_a_phrase = 4;
 
+// In quarters; a pickup is shorter.
+double longest_bar(const Timeline& timeline) {
+  double longest = timeline.bars.empty() ? 4 : 0;
+  for (const auto& bar : timeline.bars) longest = std::max(longest, bar.length.to_double());
+  return longest;
+}
+
 /// Where in its phrase something stands.
 class Phrasing {
  public:
   explicit Phrasing(const Plan& plan, const Timeline& timeline)
-      : phrase_(bars_a_phrase *
-                (timeline.bars.empty() ? 4 : timeline.bars.front().length.to_double())),
-        last_(plan.intents.back().at) {}
+      : phrase_(bars_a_phrase * longest_bar(timeline)), last_(plan.intents.back().at) {}
 
   /// 0 at its beginning and its end, 1 in the middle.
   double arc(double at) const {

@@ -35,7 +35,8 @@ std::vector<Fine> fine_path(const ScoreModel& score, const Observations& seen,
 /// playing that the score does not tell comes before the next event. O(frames).
 void find_end(const ScoreModel& score, const Observations& seen, bool extra_after, Fine& fine);
 
-/// The same of all of them. What sounds on belongs to a note's end: `seen` is of all that sounds.
+/// The same of all of them; also where the same note begins again after the foreign tone. What
+/// sounds on belongs to a note's end: `seen` is of all that sounds.
 void find_ends(const ScoreModel& score, const Observations& seen, std::vector<Fine>& events);
 
 /// Log of real over written duration around each placed event: a weighted median over neighbours.

@@ -123,7 +123,7 @@ void Observations::find_tonal() {
 }
 
 // At the floor nobody plays where most frames are noise, or of one pitch, as mains hum is. In a
-// take without a rest, but for its ends, they are soft playing, of many pitches.
+// take of which less than a hundredth is rests they are soft playing, of many pitches.
 bool Observations::rests_at_the_floor() const {
   constexpr float near_floor_db = 2;
   constexpr std::size_t most_in_ten = 6;

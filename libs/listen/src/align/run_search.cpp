@@ -336,7 +336,7 @@ class RunSearch {
     const bool rest = e.sounding_seconds < 0.95 * e.seconds || e.plucked || a.extra_after;
     const int settled = std::min(end - 1, i + static_cast<int>(settling_frames));
     const float *playing = playing_.data(), *gap = gap_.data(), *other = other_.data();
-    const float *begun = begun_.data(), *to_gap = to_gap_.data(), *lasts = durations_.data() - i;
+    const float *begun = begun_.data(), *to_gap = to_gap_.data(), *lasts = durations_.data();
     const float begun_i = begun[i], playing_i = playing[i], other_i = other[i];
     const float may_rest = rest ? 0.0F : gap_cost;
     float* row = row_.data();
@@ -344,7 +344,7 @@ class RunSearch {
       const float gapped = to_gap[j] + gap[j] - playing_i - may_rest;
       const float another = other[j] - other_i - other_cost;
       const float best = held > gapped ? held : gapped;
-      row[j] = (best > another ? best : another) - cost + lasts[j];
+      row[j] = (best > another ? best : another) - cost + lasts[j - i];
     };
     for (int j = from; j < settled; ++j) score(j, begun[j] - begun_i);
     const float at = playing[settled], begun_at = begun[settled];

@@ -14,12 +14,13 @@ namespace endpin::listen {
 /// cancel. Allocates nothing after construction.
 class Fading {
  public:
+  /// `highest_hz`: of the partials that are asked for.
   Fading(double bin_hz, std::size_t bins, double highest_hz, double step_s);
 
-  /// Appends what each partial that was found in the spectrum `power` had then, as a power; 0 where
-  /// nothing was. Then remembers the spectrum.
+  /// Writes what each partial that was found in the spectrum `power` had then, as a power, 0 where
+  /// nothing was, into as many places of `then`. Then remembers the spectrum.
   void look_back(std::span<const float> power, std::span<const Partial> found,
-                 std::vector<float>& then);
+                 std::span<float> then);
 
   /// The power of a partial less what it loses by dying away. New ones and those that are held lose
   /// nothing.

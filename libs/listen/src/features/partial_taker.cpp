@@ -13,6 +13,11 @@ constexpr float least_clarity_db = 7;  // ours: three in four maxima of white no
 constexpr std::size_t most_partials = 40;
 constexpr float lowest_midi = 20;
 
+bool is_kept(const Partial& p) {
+  constexpr float silent = 1e-11F;  // −110 dBFS
+  return p.prominence >= least_clarity_db && p.power >= silent;
+}
+
 std::uint16_t place_of(float hz) {
   const float midi = 69 + 12 * std::log2(hz / 440.0F);
   return static_cast<std::uint16_t>(std::clamp((midi - lowest_midi) * 640.0F, 0.0F, 65535.0F));
@@ -20,7 +25,8 @@ std::uint16_t place_of(float hz) {
 
 }  // namespace
 
-PartialTaker::PartialTaker(double rate_hz, std::optional<double> slow_rate_hz, double step_s)
+PartialTaker::PartialTaker(double rate_hz, std::optional<double> slow_rate_hz,
+                           std::optional<double> step_s)
     : short_(window(window_s, rate_hz, slow_rate_hz ? long_window_below_hz : lowest_hz, highest_hz,
                     step_s)) {
   found_.reserve(short_.spectrum.bins());
@@ -32,21 +38,25 @@ PartialTaker::PartialTaker(double rate_hz, std::optional<double> slow_rate_hz, d
 }
 
 PartialTaker::Window PartialTaker::window(double window_s, double rate_hz, double from_hz,
-                                          double to_hz, double step_s) {
+                                          double to_hz, std::optional<double> step_s) {
   Spectrum spectrum(window_s, rate_hz);
   const double bin_hz = spectrum.bin_hz();
   const std::size_t bins = spectrum.bins();
-  return {std::move(spectrum), PartialFinder(bin_hz, bins, from_hz, to_hz),
-          Fading(bin_hz, bins, to_hz, step_s)};
+  Window made{std::move(spectrum), PartialFinder(bin_hz, bins, from_hz, to_hz), std::nullopt};
+  if (step_s) made.fading.emplace(bin_hz, bins, to_hz, *step_s);
+  return made;
 }
 
 void PartialTaker::look(Window& window, std::span<const float> samples) {
   const std::span<const float> power = window.spectrum.power(samples);
   partials_.clear();
-  then_.clear();
   window.finder.find(power, partials_);
-  window.fading.look_back(power, partials_, then_);
-  for (std::size_t i = 0; i < partials_.size(); ++i) found_.push_back({partials_[i], then_[i]});
+  then_.assign(partials_.size(), 0);
+  if (window.fading) window.fading->look_back(power, partials_, then_);
+  for (std::size_t i = 0; i < partials_.size(); ++i) {
+    const Partial& p = partials_[i];
+    if (is_kept(p)) found_.push_back({p, Fading::played(p.power, then_[i])});
+  }
 }
 
 Strongest PartialTaker::keep_strongest(std::vector<SmallPartial>& into) {
@@ -61,7 +71,7 @@ Strongest PartialTaker::keep_strongest(std::vector<SmallPartial>& into) {
   float sounding = 0, played = 0;
   for (const Found& p : found_) {
     sounding = std::max(sounding, p.power);
-    played = std::max(played, Fading::played(p.power, p.then));
+    played = std::max(played, p.played);
   }
   const auto weight = [](float power, float strongest) {
     return static_cast<std::uint8_t>(std::min(255.0F, 255.0F * sixth_root(power / strongest)));
@@ -69,7 +79,7 @@ Strongest PartialTaker::keep_strongest(std::vector<SmallPartial>& into) {
   for (const Found& p : found_) {
     into.push_back({place_of(p.hz), weight(p.power, sounding),
                     static_cast<std::uint8_t>(std::min(60.0F, p.prominence)),
-                    weight(Fading::played(p.power, p.then), played)});
+                    weight(p.played, played)});
   }
   return {sixth_root(sounding), sixth_root(played)};
 }

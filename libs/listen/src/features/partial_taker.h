@@ -22,8 +22,9 @@ struct Strongest {
 class PartialTaker {
  public:
   /// `slow_rate_hz`: of the same sound for a second, longer window below 350 Hz, which parts the
-  /// partials of low notes; empty: none. `step_s`: from one moment to the next.
-  PartialTaker(double rate_hz, std::optional<double> slow_rate_hz, double step_s);
+  /// partials of low notes; empty: none. `step_s`: from one moment to the next; empty: what dies
+  /// away is not told, and `played` is `weight`.
+  PartialTaker(double rate_hz, std::optional<double> slow_rate_hz, std::optional<double> step_s);
 
   std::size_t window() const { return short_.spectrum.window(); }  ///< samples
   /// Samples at the slow rate; 0: none are asked for.
@@ -43,14 +44,14 @@ class PartialTaker {
   struct Window {
     Spectrum spectrum;
     PartialFinder finder;
-    Fading fading;
+    std::optional<Fading> fading;
   };
   struct Found : Partial {
-    float then = 0;  // its power about a cycle of vibrato before, see Fading
+    float played = 0;  // power, see Fading
   };
 
   static Window window(double window_s, double rate_hz, double from_hz, double to_hz,
-                       double step_s);
+                       std::optional<double> step_s);
   void look(Window& window, std::span<const float> samples);
   Strongest keep_strongest(std::vector<SmallPartial>& into);
 

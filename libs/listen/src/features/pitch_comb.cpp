@@ -60,8 +60,7 @@ PitchComb::PitchComb(int lowest_midi, int highest_midi, const Evidence& uses, We
 
 void PitchComb::add(const SmallPartial& p, double shift_cents, std::span<float> row) {
   const double midi = partial_midi(p) - shift_cents / 100;
-  const float weight =
-      static_cast<float>(weighing_ == Weighing::played ? p.played : p.weight) / 255.0F;
+  const float weight = static_cast<float>(weighed(p, weighing_)) / 255.0F;
   const auto each = [&](const Tooth& tooth, auto&& use) {
     const double at = midi - tooth.semitones - lowest_;
     if (at <= -1 || at >= static_cast<double>(width_)) return;

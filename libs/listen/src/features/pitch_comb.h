@@ -12,6 +12,9 @@ namespace endpin::listen {
 /// What of the partials is looked at: all that sounds, or less what is only dying away (see
 /// Fading): a bow keeps its tone up.
 enum class Weighing { sounding, played };
+inline int weighed(const SmallPartial& p, Weighing weighing) {
+  return weighing == Weighing::played ? p.played : p.weight;
+}
 
 /// The pitch whose comb explains a frame best.
 struct CombPeak {
@@ -23,7 +26,7 @@ struct CombPeak {
 /// is described at PitchEvidence. Allocates nothing after construction.
 class PitchComb {
  public:
-  /// REQUIRES: lowest_midi ≤ highest_midi.
+  /// REQUIRES: lowest_midi ≤ highest_midi. `weighing`: which of the partials' weights is taken.
   PitchComb(int lowest_midi, int highest_midi, const Evidence& uses = {},
             Weighing weighing = Weighing::sounding);
 

@@ -23,7 +23,8 @@ namespace endpin::listen {
 /// are there: support is the same sum with hardly anything taken away.
 class PitchEvidence {
  public:
-  /// `shift_cents`: the tuning, cents of A4 above 440 Hz. O(partials · harmonics).
+  /// `shift_cents`: the tuning, cents of A4 above 440 Hz. `weighing`: of all that sounds, or less
+  /// what only dies away; in all that is asked of it. O(partials · harmonics).
   PitchEvidence(const SoundFeatures& sound, int lowest_midi, int highest_midi, double shift_cents,
                 const Evidence& uses = {}, Weighing weighing = Weighing::sounding);
 

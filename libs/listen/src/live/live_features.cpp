@@ -9,7 +9,8 @@ namespace {
 
 constexpr double longest_window_s = 0.17;
 constexpr int lowest_in_short_window = 43;  // G2: its partials stand apart in 80 ms
-// As in observations.cpp, with levels that are followed instead of known.
+// As in observations.cpp, with levels that are followed instead of known. What lies at the floor is
+// not asked for.
 constexpr float quiet_below_playing_db = 36, least_below_playing_db = 12, quiet_above_floor_db = 5;
 constexpr float soundless_dbfs = -65;
 constexpr float playing_falls_db = 0.02F, floor_rises_db = 0.03F;  // a frame: 2 and 3 dB a second
@@ -24,7 +25,7 @@ LiveFeatures::LiveFeatures(double rate_hz, int lowest_midi, int highest_midi,
       strength_(sound_.rate_hz()),
       taker_(sound_.rate_hz(),
              lowest_midi < lowest_in_short_window ? std::optional(sound_.rate_hz()) : std::nullopt,
-             0.01),
+             std::nullopt),
       comb_(std::max(22, lowest_midi - 13), highest_midi + 13),
       tuning_given_(a4_shift_cents.has_value()),
       shift_cents_(a4_shift_cents.value_or(0)),

@@ -19,8 +19,8 @@ struct LiveFrame {
   CombPeak best;
 };
 
-/// The features of `hear` frame by frame, 10 ms apart, each against the last seconds instead of the
-/// whole take. Allocates nothing after construction.
+/// The features of `hear` frame by frame, 10 ms apart, of all that sounds, each against the last
+/// seconds instead of the whole take. Allocates nothing after construction.
 class LiveFeatures {
  public:
   /// `a4_shift_cents`: empty: found as it sounds.

@@ -355,7 +355,8 @@ class Assembly {
     return is_half_way_to(n, extra.midi);
   }
 
-  // How sure that place is was not measured, nor what it makes of time and length.
+  // How sure that place is was not measured, nor what it makes of time and length, nor how its tone
+  // falls: that was of the old one.
   void begin_with(const ExtraNote& extra, NoteHearing& n) const {
     HeardNote& heard = *n.heard;
     heard.onset = extra.onset;
@@ -364,6 +365,7 @@ class Assembly {
     heard.deviation_uncertainty_ms.reset();
     heard.sounding_ratio.reset();
     heard.sounding_ratio_uncertainty.reset();
+    heard.fall.reset();
     measure_beginning(heard);
     if (n.state == NoteState::heard) return;
     n.state = NoteState::wrong;

@@ -21,6 +21,8 @@ inline float fast_log(float x) {
   const float series = y * (2.0F + y2 * (0.66666667F + y2 * 0.4F));
   return static_cast<float>(exponent) * 0.69314718F + 0.34657359F + series;
 }
+/// Decibels of a power for one of its natural logarithm.
+inline constexpr float decibels_per_power_neper = 4.3429448F;
 /// x^(1/6) of x ≥ 0 from the same approximation, to 0.1 %.
 float sixth_root(float x);
 
