@@ -7,19 +7,19 @@
 namespace endpin::listen {
 namespace {
 
-// Share of the strong partials' weight that is no harmonic of `midi`.
-float share_beside(std::span<const SmallPartial> partials, double midi, Weighing weighing) {
+// Share of the strong partials' weight that is no harmonic of `midi`. Of all that sounds: what
+// others play is beside also where it fades (of what is played, more of it was called the
+// student's).
+float share_beside(std::span<const SmallPartial> partials, double midi) {
   constexpr int strong = 115;  // of 255, sixth roots of power: 21 dB below the frame's strongest
   constexpr double widest_cents = 50;
   float all = 0, beside = 0;
   for (const SmallPartial& p : partials) {
-    const int weight = weighed(p, weighing);
-    if (weight < strong) continue;
+    if (p.weight < strong) continue;
     const double ratio = std::exp2((partial_midi(p) - midi) / 12);
     const double nearest = std::max(1.0, std::round(ratio));
-    all += static_cast<float>(weight);
-    if (std::abs(1200 * std::log2(ratio / nearest)) > widest_cents)
-      beside += static_cast<float>(weight);
+    all += p.weight;
+    if (std::abs(1200 * std::log2(ratio / nearest)) > widest_cents) beside += p.weight;
   }
   return all > 0 ? beside / all : 0;
 }
@@ -44,8 +44,7 @@ PitchEvidence::PitchEvidence(const SoundFeatures& sound, int lowest_midi, int hi
     const CombPeak peak = comb.salience(sound.partials_at(frame), shift_cents, row, support);
     best_[frame] = peak.salience;
     best_midi_[frame] = static_cast<std::int16_t>(peak.midi);
-    const float beside =
-        share_beside(sound.partials_at(frame), peak.midi + shift_cents / 100, weighing);
+    const float beside = share_beside(sound.partials_at(frame), peak.midi + shift_cents / 100);
     beside_best_[frame] = static_cast<std::uint8_t>(255 * beside);
     best_support_[frame] = *std::max_element(support.begin(), support.end());
     const auto first = static_cast<std::ptrdiff_t>(frame * width_);

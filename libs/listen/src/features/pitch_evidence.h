@@ -24,7 +24,7 @@ namespace endpin::listen {
 class PitchEvidence {
  public:
   /// `shift_cents`: the tuning, cents of A4 above 440 Hz. `weighing`: of all that sounds, or less
-  /// what only dies away; in all that is asked of it. O(partials · harmonics).
+  /// what only dies away. O(partials · harmonics).
   PitchEvidence(const SoundFeatures& sound, int lowest_midi, int highest_midi, double shift_cents,
                 const Evidence& uses = {}, Weighing weighing = Weighing::sounding);
 
@@ -44,8 +44,8 @@ class PitchEvidence {
     return support(frame, midi) * strongest_[frame];
   }
   float best(std::size_t frame) const { return best_[frame]; }
-  /// 0…1: of what sounds strongly, by compressed weight, the share that is no harmonic of the best
-  /// pitch: what others play, or what rings on.
+  /// 0…1: of what sounds strongly, by compressed weight, whatever the weighing, the share that is
+  /// no harmonic of the best pitch: what others play, or what rings on.
   float beside_best(std::size_t frame) const {
     return static_cast<float>(beside_best_[frame]) / 255;
   }
