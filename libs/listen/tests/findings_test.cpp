@@ -30,6 +30,23 @@ TEST(Findings, SayNothingToWorkOnOfACleanPlaying) {
   EXPECT_FALSE(found.empty());  // what went well is said
 }
 
+// Property: a share within its error of the limit takes no praise away, a surely shorter one does.
+TEST(Findings, PraiseHeldNotesUnlessTheyAreSurelyShorter) {
+  const Tune tune(melody);
+  Hearing hearing = hear_one(tune, play(tune, all_of(tune)));
+  const auto held_with = [&](double ratio, double doubt) {
+    for (NoteHearing& n : hearing.notes) {
+      n.heard->sounding_ratio = ratio;
+      n.heard->sounding_ratio_uncertainty = doubt;
+    }
+    const auto found = findings(hearing, tune.timeline);
+    return std::any_of(found.begin(), found.end(),
+                       [](const Finding& f) { return f.kind == FindingKind::held_full; });
+  };
+  EXPECT_TRUE(held_with(0.84, 0.05));
+  EXPECT_FALSE(held_with(0.8, 0.04));
+}
+
 TEST(Findings, NameTheForgottenSharp) {
   const Tune tune(melody);
   Tune other(melody);

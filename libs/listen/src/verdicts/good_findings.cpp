@@ -10,7 +10,8 @@ namespace endpin::listen {
 namespace {
 
 constexpr double in_tune_cents = 15;  // published model recordings stray as far
-constexpr double steady_s = 0.05;     // ensemble asynchrony is 19–35 ms
+constexpr double held_share = 0.85;  // ours: a separate stroke sounds for 0.9 of its value and more
+constexpr double steady_s = 0.05;    // ensemble asynchrony is 19–35 ms
 constexpr std::size_t fewest_notes = 8, fewest_clean_bars = 2;
 // A metronome's marks lie 3.4 to 5.6 % apart: within half a step below, one step above (ours).
 constexpr double at_tempo = 0.975, above_tempo = 1.06;
@@ -35,7 +36,9 @@ Tally tally(const TakeView& take) {
     const TimelineNote& w = take.written(i);
     if (h.sounding_ratio && w.articulation == Articulation::none && w.duration >= Beats(1)) {
       ++t.sustained;
-      if (*h.sounding_ratio > 0.85) t.held.push_back(i);
+      // Held unless it is surely shorter: its error is as large as what parts it from the limit.
+      const double doubt = h.sounding_ratio_uncertainty.value_or(0);
+      if (*h.sounding_ratio + doubt > held_share) t.held.push_back(i);
     }
     if (h.sounding_ratio && w.articulation == Articulation::staccato) {
       t.dotted.push_back(i);
