@@ -16,6 +16,14 @@ std::string joined(const std::vector<std::string>& words) {
 
 bool is_mark(const std::string& finding) { return !finding.empty() && finding[0] == mark_sign; }
 
+std::string mark_of(const book::Decision& decision, const FindingMarks& before) {
+  if (is_mark(decision.finding)) return decision.finding;
+  const auto known = before.find(decision.finding);
+  if (known != before.end()) return known->second;
+  // The same number may mean another finding by and by. The time keeps two of it apart.
+  return mark_sign + std::string("unknown ") + decision.finding + " " + decision.at;
+}
+
 }  // namespace
 
 FindingMarks finding_marks(const std::filesystem::path& folder) {
@@ -36,21 +44,20 @@ FindingMarks finding_marks(const std::filesystem::path& folder) {
   return marks;
 }
 
+Result<void> keep_under_marks(book::Book& book, book::Id take, const FindingMarks& before) {
+  return book.words().move_decisions(
+      take, [&](const book::Decision& decision) { return mark_of(decision, before); });
+}
+
 Result<void> follow_findings(book::Book& book, book::Id take, const FindingMarks& before,
                              const FindingMarks& after) {
-  auto decisions = book.words().decisions(take);
-  if (!decisions) return Unexpected(decisions.error());
-  if (decisions->empty()) return {};
   std::map<std::string, std::string> now;
   for (const auto& [id, mark] : after) now[mark] = id;
-  for (book::Decision& decision : *decisions) {
-    const auto known = before.find(decision.finding);
-    if (!is_mark(decision.finding) && known == before.end()) continue;
-    const std::string mark = is_mark(decision.finding) ? decision.finding : known->second;
+  return book.words().move_decisions(take, [&](const book::Decision& decision) {
+    const std::string mark = mark_of(decision, before);
     const auto found = now.find(mark);
-    decision.finding = found == now.end() ? mark : found->second;
-  }
-  return book.words().replace_decisions(take, *decisions);
+    return found == now.end() ? mark : found->second;
+  });
 }
 
 }  // namespace endpin::desk

@@ -13,8 +13,14 @@ namespace endpin::desk {
 using FindingMarks = std::map<std::string, std::string>;  ///< by id
 FindingMarks finding_marks(const std::filesystem::path& folder);
 
-/// Lets the teacher's word follow its finding from the hearing `before` to the one `after`. A word
-/// on what is not found now is kept under the finding's mark: heard as before, it is there again.
+/// Before a take is heard: each of the teacher's words is kept under the mark of its finding, which
+/// stays true whatever is written over the folder and wherever the desk's end cuts the hearing off.
+/// A word on nothing that was found is kept under a mark that no finding has.
+Result<void> keep_under_marks(book::Book& book, book::Id take, const FindingMarks& before);
+
+/// Once it was heard, or could not be: each word goes to the finding of its mark. Those written
+/// meanwhile are about what was found `before`. A word on what is not found now stays under its
+/// mark: heard as before, it is there again.
 Result<void> follow_findings(book::Book& book, book::Id take, const FindingMarks& before,
                              const FindingMarks& after);
 

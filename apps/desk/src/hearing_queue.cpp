@@ -21,6 +21,19 @@ Error gone(const std::string& what) {
   return {ErrorKind::machine, "", "", what, "Send the recording again."};
 }
 
+// What `hearing` answers, or why it was broken off.
+template <typename Hearing>
+auto without_throwing(const book::Take& take, const Hearing& hearing) -> decltype(hearing()) {
+  try {
+    return hearing();
+  } catch (const Stopped&) {
+    return Unexpected(stopped_by_hand());
+  } catch (const std::exception& fault) {
+    return Unexpected(Error{ErrorKind::machine, take.file_name, "", fault.what(),
+                            "This is a fault of the program: please report it."});
+  }
+}
+
 }  // namespace
 
 HearingQueue::HearingQueue(book::Book& book, MarkedScores& scores, Told told)
@@ -117,19 +130,23 @@ void HearingQueue::hear(const book::Take& take) {
     const std::lock_guard lock(mutex_);
     progress_[take.id] = 0;
   }
-  Result<void> done;
-  try {
-    done = hear_and_keep(take);
-  } catch (const Stopped&) {
-    done = Unexpected(stopped_by_hand());
-  } catch (const std::exception& fault) {
-    done = Unexpected(Error{ErrorKind::machine, take.file_name, "", fault.what(),
-                            "This is a fault of the program: please report it."});
-  }
-  settle(take, std::move(done));
+  settle(take, without_throwing(take, [&] { return hear_and_keep(take); }));
 }
 
 Result<void> HearingQueue::hear_and_keep(const book::Take& take) {
+  const auto folder = book_.takes().folder(take);
+  const FindingMarks before = finding_marks(folder);
+  if (auto kept = keep_under_marks(book_, take.id, before); !kept) return kept;
+  const auto heard = without_throwing(take, [&] { return hear_now(take); });
+  auto followed = follow_findings(book_, take.id, before, finding_marks(folder));
+  if (!heard) return Unexpected(heard.error());
+  if (!followed) return followed;
+  const auto kept = book_.takes().heard(take.id, brief(*heard), bars(heard->front().hearing));
+  if (!kept) return Unexpected(kept.error());
+  return {};
+}
+
+Result<std::vector<ItemHearing>> HearingQueue::hear_now(const book::Take& take) {
   const auto piece = book_.pieces().find(take.piece.value_or(0));
   if (!piece) return Unexpected(piece.error());
   if (!*piece) return Unexpected(gone("the piece was deleted"));
@@ -154,14 +171,7 @@ Result<void> HearingQueue::hear_and_keep(const book::Take& take) {
                     [&](double seconds) {
                       (void)book_.takes().measured(take.id, seconds, has_picture(original));
                     }};
-  const FindingMarks before = finding_marks(job.folder);
-  const auto heard = hear_take(job);
-  if (!heard) return Unexpected(heard.error());
-  auto followed = follow_findings(book_, take.id, before, finding_marks(job.folder));
-  if (!followed) return followed;
-  const auto kept = book_.takes().heard(take.id, brief(*heard), bars(heard->front().hearing));
-  if (!kept) return Unexpected(kept.error());
-  return {};
+  return hear_take(job);
 }
 
 void HearingQueue::settle(const book::Take& take, Result<void> done) {

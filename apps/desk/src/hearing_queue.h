@@ -10,6 +10,7 @@
 #include <vector>
 
 #include "endpin/book/book.h"
+#include "endpin/listen/apart.h"
 
 #include "marked_scores.h"
 
@@ -40,6 +41,7 @@ class HearingQueue {
   bool pause();
   void hear(const book::Take& take);
   Result<void> hear_and_keep(const book::Take& take);
+  Result<std::vector<ItemHearing>> hear_now(const book::Take& take);
   void report(book::Id take, double done);
   void settle(const book::Take& take, Result<void> done);
 

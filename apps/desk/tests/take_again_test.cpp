@@ -118,35 +118,132 @@ TEST_F(TakeAgain, OnceTheScoreWasMendedAllOfALessonAreHeardAgainAtOnce) {
   EXPECT_EQ(post("/takes/retry").status, 400);
 }
 
-TEST(FindingMarks, TellTwoOfAKindInABarApartAndAreTheSameWhenHeardAgain) {
-  const auto folder =
-      std::filesystem::temp_directory_path() / ("endpin-marks-" + book::random_hex(6));
-  std::filesystem::create_directories(folder);
-  const auto finding = [](const char* id, FindingKind kind, const char* bar) {
+TEST_F(TakeAgain, WhereItCannotBeHeardTheWordsStayWithTheirFindings) {
+  const std::string take = take_of(right);
+  ASSERT_EQ(heard(take)["status"], "ok");
+  const std::string finding = tuned_well(take);
+  put(take + "/decisions/" + finding, {{"verdict", "rejected"}});
+  for (const auto& folder : std::filesystem::directory_iterator(options.book / "takes")) {
+    std::filesystem::remove(folder.path() / "original.wav");
+  }
+  ASSERT_EQ(post(take + "/retry").status, 200);
+  ASSERT_EQ(when_settled(take).json["state"], "failed");
+  const Json decisions = get(take + "/decisions").json["decisions"];
+  ASSERT_EQ(decisions.size(), 1u);
+  EXPECT_EQ(decisions[0]["finding"], finding);
+}
+
+// A book with one take, and the folder of what was heard in it.
+class FindingsFollowed : public testing::Test {
+ protected:
+  FindingsFollowed()
+      : root(std::filesystem::temp_directory_path() / ("endpin-follow-" + book::random_hex(6))),
+        folder(root / "heard") {
+    std::filesystem::create_directories(folder);
+    book = book::open_book(root / "book", {}).value();
+    book::Upload sound = book->upload(1 << 20).value();
+    EXPECT_TRUE(sound.write("sound"));
+    EXPECT_TRUE(sound.finish());
+    book::Take sent;
+    sent.file_name = "a.wav";
+    bool known = false;
+    take = book->takes().add(sent, std::move(sound), &known).value();
+  }
+  ~FindingsFollowed() override {
+    book.reset();
+    std::filesystem::remove_all(root);
+  }
+
+  static Finding finding(const char* id, FindingKind kind, const char* bar) {
     Finding f;
     f.id = id;
     f.kind = kind;
     f.bars = {bar};
     return f;
-  };
-  const auto kept = [&](std::vector<Finding> findings) {
+  }
+  FindingMarks hear(std::vector<Finding> findings) {
     Hearing hearing;
     hearing.status = HearingStatus::ok;
     hearing.findings = std::move(findings);
     std::vector<ItemHearing> heard{{0, hearing}};
     EXPECT_TRUE(keep_items(folder, std::vector<TakeItem>(1), heard));
     return finding_marks(folder);
-  };
+  }
+  void decide(const std::string& id, const std::string& words) {
+    EXPECT_TRUE(book->words().decide(take, {id, "reworded", words, ""}));
+  }
+  // The words by finding.
+  std::map<std::string, std::string> words() {
+    std::map<std::string, std::string> all;
+    const auto decisions = book->words().decisions(take).value();
+    for (const book::Decision& d : decisions) all[d.finding] = d.words;
+    return all;
+  }
+  using Words = std::map<std::string, std::string>;
+
+  const std::vector<Finding> first{finding("f0-1", FindingKind::flat, "3"),
+                                   finding("f0-2", FindingKind::sharp, "5")};
+  const std::vector<Finding> second{finding("f0-1", FindingKind::early, "1"),
+                                    finding("f0-2", FindingKind::flat, "3"),
+                                    finding("f0-3", FindingKind::sharp, "5")};
+  std::filesystem::path root, folder;
+  std::unique_ptr<book::Book> book;
+  book::Id take = 0;
+};
+
+TEST_F(FindingsFollowed, WhereTheDeskDiesOnceTheFolderIsWrittenOverTheNextStartPutsThemRight) {
+  const auto before = hear(first);
+  decide("f0-1", "on the flat one");
+  decide("f0-2", "on the sharp one");
+  ASSERT_TRUE(keep_under_marks(*book, take, before));
+  hear(second);  // and no more
+  for (const auto& [finding, ignored] : words()) {
+    EXPECT_EQ(finding_marks(folder).count(finding), 0u) << finding;
+  }
+
+  const auto found = finding_marks(folder);
+  ASSERT_TRUE(keep_under_marks(*book, take, found));
+  ASSERT_TRUE(follow_findings(*book, take, found, hear(second)));
+  EXPECT_EQ(words(), (Words{{"f0-2", "on the flat one"}, {"f0-3", "on the sharp one"}}));
+}
+
+TEST_F(FindingsFollowed, AWordOnNothingThatWasFoundComesToNoFindingAndIsKept) {
+  const auto before = hear(first);
+  decide("f0-2", "on the sharp one");
+  decide("f0-3", "on nothing");
+  ASSERT_TRUE(keep_under_marks(*book, take, before));
+  const auto after = hear(second);
+  ASSERT_TRUE(follow_findings(*book, take, before, after));
+  const Words now = words();
+  ASSERT_EQ(now.size(), 2u);
+  EXPECT_EQ(now.at("f0-3"), "on the sharp one");
+  for (const auto& [finding, said] : now) {
+    if (said == "on nothing") {
+      EXPECT_EQ(after.count(finding), 0u) << finding;
+    }
+  }
+}
+
+TEST_F(FindingsFollowed, AWordWrittenWhileItIsHeardIsAboutWhatWasFoundBefore) {
+  const auto before = hear(first);
+  decide("f0-1", "at first");
+  ASSERT_TRUE(keep_under_marks(*book, take, before));
+  const auto after = hear(second);
+  decide("f0-2", "on the sharp one");
+  ASSERT_TRUE(follow_findings(*book, take, before, after));
+  EXPECT_EQ(words(), (Words{{"f0-2", "at first"}, {"f0-3", "on the sharp one"}}));
+}
+
+TEST_F(FindingsFollowed, TwoOfAKindInABarAreToldApartAndAreTheSameWhenHeardAgain) {
   const auto before =
-      kept({finding("f0-1", FindingKind::flat, "3"), finding("f0-2", FindingKind::flat, "3"),
+      hear({finding("f0-1", FindingKind::flat, "3"), finding("f0-2", FindingKind::flat, "3"),
             finding("f0-3", FindingKind::sharp, "3")});
   EXPECT_NE(before.at("f0-1"), before.at("f0-2"));
   const auto after =
-      kept({finding("f0-1", FindingKind::early, "1"), finding("f0-2", FindingKind::flat, "3"),
+      hear({finding("f0-1", FindingKind::early, "1"), finding("f0-2", FindingKind::flat, "3"),
             finding("f0-3", FindingKind::flat, "3")});
   EXPECT_EQ(after.at("f0-2"), before.at("f0-1"));
   EXPECT_EQ(after.at("f0-3"), before.at("f0-2"));
-  std::filesystem::remove_all(folder);
 }
 
 }  // namespace

@@ -22,13 +22,16 @@ class SqliteWords final : public TeachersWords {
   Result<bool> undecide(Id take, const std::string& finding) override {
     return any(db().change("DELETE FROM decisions WHERE take = ? AND finding = ?", take, finding));
   }
-  Result<void> replace_decisions(Id take, const std::vector<Decision>& decisions) override {
+  Result<void> move_decisions(Id take,
+                              const std::function<std::string(const Decision&)>& to) override {
     return db().transaction([&]() -> Result<void> {
+      const auto kept_so_far = decisions(take);
+      if (!kept_so_far) return Unexpected(kept_so_far.error());
       auto gone = db().change("DELETE FROM decisions WHERE take = ?", take);
       if (!gone) return Unexpected(gone.error());
-      for (const Decision& d : decisions) {
-        auto kept = db().change("INSERT OR REPLACE INTO decisions VALUES (?,?,?,?,?)", take,
-                                d.finding, d.verdict, d.words, d.at);
+      for (const Decision& d : *kept_so_far) {
+        auto kept = db().change("INSERT OR REPLACE INTO decisions VALUES (?,?,?,?,?)", take, to(d),
+                                d.verdict, d.words, d.at);
         if (!kept) return Unexpected(kept.error());
       }
       return {};

@@ -121,19 +121,29 @@ TEST_F(BookTakes, MendedWhileTheyAreHeardAreOfTheEarlierScore) {
   EXPECT_TRUE(need(book->takes().find(take))->earlier_score);
 }
 
-TEST_F(BookTakes, KeepTheTimesOfDecisionsThatAreReplaced) {
+TEST_F(BookTakes, KeepTheTimesOfDecisionsThatAreMoved) {
   const Id take = add_take("sound", {}, {});
   need(book->words().decide(take, {"f0-1", "rejected", "", ""}));
   need(book->words().decide(take, {"f0-2", "accepted", "", ""}));
-  auto kept = need(book->words().decisions(take));
   now += std::chrono::hours(1);
-  kept[0].finding = "f0-2";
-  kept[1].finding = "f0-1";
-  need(book->words().replace_decisions(take, kept));
+  need(book->words().move_decisions(
+      take, [](const Decision& d) { return d.finding == "f0-1" ? "f0-2" : "f0-1"; }));
   for (const Decision& d : need(book->words().decisions(take))) {
     EXPECT_EQ(d.verdict, d.finding == "f0-2" ? "rejected" : "accepted");
     EXPECT_EQ(d.at, "2026-03-01T00:00:00Z");
   }
+}
+
+TEST_F(BookTakes, OfTwoDecisionsThatComeToOneFindingTheNewerStays) {
+  const Id take = add_take("sound", {}, {});
+  need(book->words().decide(take, {"f0-2", "accepted", "", ""}));
+  now += std::chrono::hours(1);
+  need(book->words().decide(take, {"f0-1", "rejected", "", ""}));
+  need(book->words().move_decisions(take, [](const Decision&) { return "f0-3"; }));
+  const auto kept = need(book->words().decisions(take));
+  ASSERT_EQ(kept.size(), 1u);
+  EXPECT_EQ(kept[0].finding, "f0-3");
+  EXPECT_EQ(kept[0].verdict, "rejected");
 }
 
 TEST_F(BookTakes, WithAPieceAreQueuedAndClaimedOldestFirst) {

@@ -1,5 +1,6 @@
 #pragma once
 
+#include <functional>
 #include <optional>
 #include <string>
 #include <vector>
@@ -31,8 +32,10 @@ class TeachersWords {
   virtual Result<std::vector<Decision>> decisions(Id take) = 0;
   virtual Result<void> decide(Id take, const Decision& decision) = 0;
   virtual Result<bool> undecide(Id take, const std::string& finding) = 0;
-  /// All of a take's at once, each with its own time, in the place of those that were there.
-  virtual Result<void> replace_decisions(Id take, const std::vector<Decision>& decisions) = 0;
+  /// Each of a take's becomes one about the finding that `to` names, and keeps its time. Nobody
+  /// decides in between. Where two come to the same finding the newer stays.
+  virtual Result<void> move_decisions(Id take,
+                                      const std::function<std::string(const Decision&)>& to) = 0;
 
   /// Nothing: the teacher has not written one.
   virtual Result<std::optional<std::string>> message(Id take) = 0;
