@@ -107,14 +107,20 @@ Answer retry_earlier(const Services& s, const Call& call) {
   if (!query.lesson && !query.piece)
     fields.wrong("lesson", "neither a lesson nor a piece is named");
   if (fields.problem()) return *fields.problem();
-  const auto takes = s.book.takes().list(query);
-  if (!takes) return refuse(takes.error());
-  for (const book::Take& take : *takes) {
-    if (auto queued = s.book.takes().queue(take.id); !queued) return refuse(queued.error());
+  std::size_t count = 0;
+  while (true) {
+    const auto takes = s.book.takes().list(query);
+    if (!takes) return refuse(takes.error());
+    if (takes->empty()) break;
+    for (const book::Take& take : *takes) {
+      if (auto queued = s.book.takes().queue(take.id); !queued) return refuse(queued.error());
+    }
+    s.hearings.wake();
+    for (const book::Take& take : *takes) tell_take(s, take.id);
+    count += takes->size();
+    query.before = takes->back().id;
   }
-  s.hearings.wake();
-  for (const book::Take& take : *takes) tell_take(s, take.id);
-  return json_answer({{"queued", takes->size()}});
+  return json_answer({{"queued", count}});
 }
 
 Answer retry(const Services& s, const Call& call) {
