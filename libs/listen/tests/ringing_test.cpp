@@ -83,6 +83,31 @@ TEST(Observations, TellATonesFrameFromNoise) {
   EXPECT_GT(mean_between(2.2, 3.8), 0.9);
 }
 
+// A tone whose level swings by 5 dB each way, 5.5 times a second, is bowed; one that loses 40 dB a
+// second rings.
+TEST(Observations, TellAVibratosSwingsFromWhatRingsOn) {
+  const auto ringing_share = [](const auto& db_at) {
+    Recording r(3);
+    r.add({0.2, 2.6, 69});
+    for (std::size_t i = 0; i < r.samples().size(); ++i) {
+      const double db = db_at(static_cast<double>(i) / Recording::rate);
+      r.samples()[i] *= static_cast<float>(std::pow(10.0, db / 20));
+    }
+    const SoundFeatures sound = sound_features(r.view(), {}, {});
+    const PitchEvidence pitch(sound, 50, 95, 0);
+    const Observations seen(sound, pitch);
+    double ringing = 0, frames = 0;
+    for (double s = 1.3; s < 1.9; s += seen.step_s(), ++frames) {
+      ringing += seen.ringing(static_cast<std::size_t>(s / seen.step_s()));
+    }
+    return ringing / frames;
+  };
+  const auto swings = [](double t) { return 5 * std::sin(2 * std::numbers::pi * 5.5 * t) - 5; };
+  const auto dies = [](double t) { return t < 1.2 ? 0 : -40 * (t - 1.2); };
+  EXPECT_LT(ringing_share(swings), 0.05);
+  EXPECT_GT(ringing_share(dies), 0.9);
+}
+
 // Property: where nobody rests the softest playing is no rest: here it lies 16 dB below the
 // loudest, and half of the frames lie there.
 TEST(Observations, DoNotTakeSoftPlayingForARestWhereNobodyRests) {

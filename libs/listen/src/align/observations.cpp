@@ -143,17 +143,27 @@ bool Observations::rests_at_the_floor() const {
 }
 
 // The level has lost 8 dB within half a second, goes on falling, and nothing began since, the
-// pitch stays: a bowed tone does not sink so by itself. Counted from where it left its plateau by 3
-// dB.
+// pitch stays: a bowed tone does not sink so by itself, but for its swings with the vibrato, from
+// which it comes back. Counted from where it left its plateau by 3 dB.
 void Observations::find_ringing() {
-  constexpr float lost_db = 8, falls_db = 1.5F, still_db = 0.8F, beginning = 0.8F;
+  constexpr float lost_db = 8, falls_db = 1.5F, still_db = 0.8F, beginning = 0.8F, swing_db = 3;
   const std::size_t window = static_cast<std::size_t>(0.5 / step_s());
   const std::size_t slope = static_cast<std::size_t>(0.1 / step_s());
+  const std::size_t swing = static_cast<std::size_t>(0.15 / step_s());
   const std::vector<float> onset = onset_evidence(sound_);
+  const auto begins = [&](std::size_t f) {
+    const std::size_t fine = std::min(2 * f, onset.size() - 1);
+    return std::max(onset[fine], onset[fine > 0 ? fine - 1 : 0]) > beginning;
+  };
+  const auto comes_back = [&](std::size_t f) {
+    for (std::size_t k = f + 1; k < std::min(frames(), f + swing) && !begins(k); ++k) {
+      if (level_db(k) > level_db(f) + swing_db) return true;
+    }
+    return false;
+  };
   std::size_t began = 0;  // the last frame in which something may have begun
   for (std::size_t f = slope; f < frames(); ++f) {
-    const std::size_t fine = std::min(2 * f, onset.size() - 1);
-    if (std::max(onset[fine], onset[fine > 0 ? fine - 1 : 0]) > beginning) began = f;
+    if (begins(f)) began = f;
     std::size_t top = f;
     for (std::size_t k = std::max(began, f > window ? f - window : 0); k < f; ++k) {
       if (level_db(k) > level_db(top)) top = k;
@@ -164,6 +174,7 @@ void Observations::find_ringing() {
     const std::size_t settled = top + 2 < f ? top : f;
     const int away = pitch_.best_midi(f) - pitch_.best_midi(settled);
     if (pitch_.best(f) > 0.2F && away % 12 != 0) continue;
+    if (comes_back(f)) continue;
     // Back to where the fall began.
     for (std::size_t k = f; k > top + 3 && !ringing_[k]; --k) {
       if (k < f && level_db(k - 3) < level_db(k) + still_db) break;
