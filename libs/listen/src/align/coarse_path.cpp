@@ -268,7 +268,9 @@ class Search {
       s.sound = std::max({held, gapped, another});
       s.to_gap = std::max(s.to_gap, held - gap_[c]);
       leave(c, e, s);
-      if (s.sound < -beam) continue;
+      // What else sounds in a note's place is at length rather something of its own. A held note
+      // may last as long as it likes in noise: there every other way loses as much.
+      if (s.sound < -beam && s.sound > held) continue;
       best_ = std::max(best_, s.token.score + s.sound);
       sounding_[kept++] = s;
     }
