@@ -115,18 +115,13 @@ void judge(const Base& base, const AlteredCase& c, std::map<std::string, Tally>&
       rest.cases, moved));
 }
 
-bool is_wanted(const Settings& settings, const std::string& name) {
-  const auto& names = settings.faults;
-  return names.empty() || std::find(names.begin(), names.end(), name) != names.end();
-}
-
 using Tallies = std::map<std::string, Tally>;
 
 void judge_all(const Recording& recording, std::uint64_t seed, int each, const Settings& settings,
                Tallies& tallies, Report& report) {
   const auto base = base_of(recording);
   for (const auto& c : altered_cases(base, seed, each)) {
-    if (is_wanted(settings, c.name)) judge(base, c, tallies, report);
+    if (settings.try_exactly(c.name)) judge(base, c, tallies, report);
   }
 }
 

@@ -37,7 +37,11 @@ struct Settings {
   std::optional<int> takes;         ///< of each fault; empty: by `full`
   bool full = false;                ///< the numbers of takes that documentation is made from
   int count(int quick, int documented) const { return full ? documented : quick; }
-  /// Whether what has this name (of a surrounding, of an etude) is to be tried.
+  /// Whether what has just this name (a fault, a change of the score) is to be tried.
+  bool try_exactly(std::string_view name) const {
+    return faults.empty() || std::find(faults.begin(), faults.end(), name) != faults.end();
+  }
+  /// Whether what has this name (of a surrounding, of an etude) is to be tried: a part is enough.
   bool try_named(std::string_view name) const {
     return faults.empty() ||
            std::any_of(faults.begin(), faults.end(), [&](const std::string& word) {

@@ -89,11 +89,6 @@ void judge_restart(const Take& take, const Hearing& hearing, std::vector<Share>&
   }
 }
 
-bool wanted(const Settings& settings, Fault fault) {
-  const auto& names = settings.faults;
-  return names.empty() || std::find(names.begin(), names.end(), name(fault)) != names.end();
-}
-
 void kind_figures(const std::map<FindingKind, KindTally>& kinds, const Settings& settings,
                   Report& report) {
   KindTally all;
@@ -125,7 +120,7 @@ Report faults_section(const Settings& settings, const Studio& studio) {
   const int takes = settings.takes.value_or(settings.count(4, 100));
   for (int f = 0; f < fault_kinds; ++f) {
     const auto fault = static_cast<Fault>(f);
-    if (!wanted(settings, fault)) continue;
+    if (!settings.try_exactly(name(fault))) continue;
     FaultTally tally;
     for (int i = 0; i < takes; ++i) {
       const auto seed = settings.seed * 100000 + static_cast<unsigned>(f * 1000 + i);

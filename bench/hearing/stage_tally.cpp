@@ -136,10 +136,7 @@ void each_stage_take(const Settings& settings, const Studio& studio, int of,
   }
   for (int f = 0; f < fault_kinds; ++f) {
     const auto fault = static_cast<Fault>(f);
-    const auto& names = settings.faults;
-    if (!names.empty() && std::find(names.begin(), names.end(), name(fault)) == names.end()) {
-      continue;
-    }
+    if (!settings.try_exactly(name(fault))) continue;
     for (int i = 0; i < of; ++i) {
       auto options = options_of(f + i, false);
       options.condition = conditions[static_cast<std::size_t>(f + 2 * i) % std::size(conditions)];

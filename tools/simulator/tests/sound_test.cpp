@@ -78,15 +78,21 @@ TEST(Sound, IsTheSameForTheSameSeedAndAnotherForAnotherVoice) {
   EXPECT_NE(a.samples, c.samples);
 }
 
-TEST(Sound, ASlurIsOneStrokeWhosePitchGlides) {
+/// A3 to 1.2 s and B3 after it.
+Performance two_notes() {
   auto played = one_note(57, 0);
   played.notes[0].offset = Seconds(1.2);
   auto second = played.notes[0];
   second.onset = Seconds(1.2);
   second.offset = Seconds(2);
   second.midi = 59;
-  second.joined = true;
   played.notes.push_back(second);
+  return played;
+}
+
+TEST(Sound, ASlurIsOneStrokeWhosePitchGlides) {
+  auto played = two_notes();
+  played.notes[1].joined = true;
   const auto strokes = strokes_of(played);
   ASSERT_EQ(strokes.size(), 1u);
   const StrokeShape shape(strokes[0], Random(1));
@@ -96,15 +102,9 @@ TEST(Sound, ASlurIsOneStrokeWhosePitchGlides) {
 }
 
 TEST(Sound, ABowThatTurnsUnheardDipsWithoutASilenceAndGoesStraightToThePitch) {
-  auto played = one_note(57, 0);
-  played.notes[0].offset = Seconds(1.2);
-  auto second = played.notes[0];
-  second.onset = Seconds(1.2);
-  second.offset = Seconds(2);
-  second.midi = 59;
-  second.turn_db = 6;
-  second.swell_db = 8;
-  played.notes.push_back(second);
+  auto played = two_notes();
+  played.notes[1].turn_db = 6;
+  played.notes[1].swell_db = 8;
   const auto strokes = strokes_of(played);
   ASSERT_EQ(strokes.size(), 1u);
   const StrokeShape shape(strokes[0], Random(1));

@@ -60,9 +60,6 @@ void PartialTaker::look(Window& window, std::span<const float> samples) {
 }
 
 Strongest PartialTaker::keep_strongest(std::vector<SmallPartial>& into) {
-  constexpr float silent = 1e-11F;  // −110 dBFS
-  std::erase_if(found_,
-                [](const Found& p) { return p.prominence < least_clarity_db || p.power < silent; });
   if (found_.size() > most_partials) {
     std::nth_element(found_.begin(), found_.begin() + most_partials, found_.end(),
                      [](const Found& a, const Found& b) { return a.power > b.power; });
