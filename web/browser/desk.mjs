@@ -1,10 +1,11 @@
 // Starts what a test needs and puts it away afterwards: a desk on an empty book, and a browser.
 import { spawn } from "node:child_process";
-import { mkdirSync, mkdtempSync, existsSync, rmSync, writeFileSync } from "node:fs";
+import { mkdirSync, mkdtempSync, existsSync, writeFileSync } from "node:fs";
 import { tmpdir } from "node:os";
 import { performance } from "node:perf_hooks";
 import { fileURLToPath } from "node:url";
 import { chromium } from "playwright-core";
+import { removeFolder } from "./folders.mjs";
 
 const endpin =
   process.env.ENDPIN ?? fileURLToPath(new URL("../../build/dev/apps/endpin/endpin", import.meta.url));
@@ -67,7 +68,7 @@ export function onClose(close) {
 /// A folder that is gone when the test ends; with `keep`, when all have.
 export function temporaryFolder({ keep = false } = {}) {
   const folder = mkdtempSync(`${tmpdir()}/endpin-browser-`);
-  const clear = () => rmSync(folder, { recursive: true, force: true, maxRetries: 5 });
+  const clear = () => removeFolder(folder);
   if (keep) process.on("exit", clear);
   else open.push(clear);
   return folder;

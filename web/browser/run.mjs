@@ -3,10 +3,11 @@
 // after the other, the longest files first: most of a test is waiting, for sound that is played or a
 // page that is drawn. ENDPIN_BROWSER_WORKERS says how many.
 import { fork } from "node:child_process";
-import { mkdtempSync, readdirSync, rmSync } from "node:fs";
+import { mkdtempSync, readdirSync } from "node:fs";
 import { availableParallelism, tmpdir } from "node:os";
 import { performance } from "node:perf_hooks";
 import { fileURLToPath } from "node:url";
+import { removeFolder } from "./folders.mjs";
 
 const word = process.argv[2] ?? "";
 const folder = new URL("./", import.meta.url);
@@ -14,7 +15,7 @@ const folder = new URL("./", import.meta.url);
 // late that what is pressed has moved.
 const workers = Number(process.env.ENDPIN_BROWSER_WORKERS) || Math.max(1, (availableParallelism?.() ?? 2) - 1);
 const shared = mkdtempSync(`${tmpdir()}/endpin-browser-shared-`);
-process.on("exit", () => rmSync(shared, { recursive: true, force: true, maxRetries: 5 }));
+process.on("exit", () => removeFolder(shared));
 
 /// Files in the order in which they are begun: those that took longest when it was last measured.
 const long = ["desk-pages", "take-home", "other-ways", "page-practises", "entry-count", "page-in-trouble", "entry", "class-set", "seven-parts"];
