@@ -71,7 +71,7 @@ inline void fill(book::Book& book, const Stuff& stuff = {}) {
     if (!stuff.hearing.empty() && claimed) {
       std::ofstream(book.takes().folder(*claimed) / "hearing.json") << stuff.hearing;
     }
-    need(book.takes().heard(id, brief, bars));
+    need(book.takes().heard(id, brief, bars, {}));
   }
 }
 

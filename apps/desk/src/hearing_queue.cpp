@@ -3,7 +3,7 @@
 #include <sys/resource.h>
 #include <unistd.h>
 
-#include "decisions_follow.h"
+#include "finding_marks.h"
 #include "hear_take.h"
 #include "lesson_order.h"
 
@@ -135,13 +135,11 @@ void HearingQueue::hear(const book::Take& take) {
 
 Result<void> HearingQueue::hear_and_keep(const book::Take& take) {
   const auto folder = book_.takes().folder(take);
-  const FindingMarks before = finding_marks(folder);
-  if (auto kept = keep_under_marks(book_, take.id, before); !kept) return kept;
-  const auto heard = without_throwing(take, [&] { return hear_now(take); });
-  auto followed = follow_findings(book_, take.id, before, finding_marks(folder));
+  if (auto known = know_findings(book_, take.id, folder); !known) return known;
+  const auto heard = hear_now(take);
   if (!heard) return Unexpected(heard.error());
-  if (!followed) return followed;
-  const auto kept = book_.takes().heard(take.id, brief(*heard), bars(heard->front().hearing));
+  const auto kept = book_.takes().heard(take.id, brief(*heard), bars(heard->front().hearing),
+                                        finding_marks(folder));
   if (!kept) return Unexpected(kept.error());
   return {};
 }

@@ -50,7 +50,7 @@ class AnsweringLessons : public DeskTest {
     ASSERT_TRUE(claimed && *claimed);
     std::vector<ItemHearing> heard{{0, hearing}};
     ASSERT_TRUE(keep_items(takes.folder(**claimed), std::vector<TakeItem>(1), heard));
-    ASSERT_TRUE(takes.heard(take, {"ok", "", 1, 0, {}, {}, {}, {}, {}, {}, 0}, {}));
+    ASSERT_TRUE(takes.heard(take, {"ok", "", 1, 0, {}, {}, {}, {}, {}, {}, 0}, {}, {}));
   }
   static bool drills(const Json& items, const std::string& bar) {
     return std::any_of(items.begin(), items.end(), [&](const Json& item) {

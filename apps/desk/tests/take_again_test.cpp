@@ -3,8 +3,8 @@
 
 #include "endpin/media/encode.h"
 
-#include "decisions_follow.h"
 #include "desk_fixture.h"
+#include "finding_marks.h"
 #include "played.h"
 #include "take_items.h"
 
@@ -133,25 +133,17 @@ TEST_F(TakeAgain, WhereItCannotBeHeardTheWordsStayWithTheirFindings) {
   EXPECT_EQ(decisions[0]["finding"], finding);
 }
 
-// A book with one take, and the folder of what was heard in it.
-class FindingsFollowed : public testing::Test {
+// A desk whose worker is the test: one take that was heard, with two findings.
+class FindingsFollowed : public DeskTest {
  protected:
-  FindingsFollowed()
-      : root(std::filesystem::temp_directory_path() / ("endpin-follow-" + book::random_hex(6))),
-        folder(root / "heard") {
-    std::filesystem::create_directories(folder);
-    book = book::open_book(root / "book", {}).value();
-    book::Upload sound = book->upload(1 << 20).value();
-    EXPECT_TRUE(sound.write("sound"));
-    EXPECT_TRUE(sound.finish());
-    book::Take sent;
-    sent.file_name = "a.wav";
-    bool known = false;
-    take = book->takes().add(sent, std::move(sound), &known).value();
-  }
-  ~FindingsFollowed() override {
-    book.reset();
-    std::filesystem::remove_all(root);
+  void SetUp() override {
+    DeskTest::SetUp();
+    const std::string piece = std::to_string(add_piece());
+    const Said sent = send("/takes?name=a.wav&piece=" + piece, tone_wav(0.1));
+    take = sent.json["id"];
+    claim();
+    write(first);
+    publish();
   }
 
   static Finding finding(const char* id, FindingKind kind, const char* bar) {
@@ -161,22 +153,28 @@ class FindingsFollowed : public testing::Test {
     f.bars = {bar};
     return f;
   }
-  FindingMarks hear(std::vector<Finding> findings) {
+  book::Takes& takes() { return desk->book().takes(); }
+  std::filesystem::path folder() { return takes().folder(takes().find(take).value().value()); }
+  void claim() { ASSERT_EQ(takes().claim().value()->id, take); }
+  // What a hearing writes into the take's folder before the book knows of it.
+  void write(std::vector<Finding> findings) {
     Hearing hearing;
     hearing.status = HearingStatus::ok;
     hearing.findings = std::move(findings);
     std::vector<ItemHearing> heard{{0, hearing}};
-    EXPECT_TRUE(keep_items(folder, std::vector<TakeItem>(1), heard));
-    return finding_marks(folder);
+    ASSERT_TRUE(keep_items(folder(), std::vector<TakeItem>(1), heard));
   }
-  void decide(const std::string& id, const std::string& words) {
-    EXPECT_TRUE(book->words().decide(take, {id, "reworded", words, ""}));
+  void publish() { ASSERT_TRUE(takes().heard(take, {}, {}, finding_marks(folder())).value()); }
+
+  std::string path() const { return "/takes/" + std::to_string(take); }
+  int decide(const std::string& id, const std::string& words) {
+    return put(path() + "/decisions/" + id, {{"verdict", "reworded"}, {"words", words}}).status;
   }
   // The words by finding.
   std::map<std::string, std::string> words() {
     std::map<std::string, std::string> all;
-    const auto decisions = book->words().decisions(take).value();
-    for (const book::Decision& d : decisions) all[d.finding] = d.words;
+    const Json kept = get(path() + "/decisions").json["decisions"];
+    for (const Json& decision : kept) all[decision["finding"]] = decision["words"];
     return all;
   }
   using Words = std::map<std::string, std::string>;
@@ -186,62 +184,46 @@ class FindingsFollowed : public testing::Test {
   const std::vector<Finding> second{finding("f0-1", FindingKind::early, "1"),
                                     finding("f0-2", FindingKind::flat, "3"),
                                     finding("f0-3", FindingKind::sharp, "5")};
-  std::filesystem::path root, folder;
-  std::unique_ptr<book::Book> book;
   book::Id take = 0;
 };
 
-TEST_F(FindingsFollowed, WhereTheDeskDiesOnceTheFolderIsWrittenOverTheNextStartPutsThemRight) {
-  const auto before = hear(first);
-  decide("f0-1", "on the flat one");
-  decide("f0-2", "on the sharp one");
-  ASSERT_TRUE(keep_under_marks(*book, take, before));
-  hear(second);  // and no more
-  for (const auto& [finding, ignored] : words()) {
-    EXPECT_EQ(finding_marks(folder).count(finding), 0u) << finding;
-  }
+TEST_F(FindingsFollowed, AWordIsTakenBackAndAnotherWrittenWhileTheTakeIsHeardAgain) {
+  ASSERT_EQ(decide("f0-1", "on the flat one"), 200);
+  ASSERT_EQ(post(path() + "/retry").status, 200);
+  claim();
+  write(second);  // the page still shows the first
+  EXPECT_EQ(remove(path() + "/decisions/f0-1").status, 204);
+  EXPECT_EQ(remove(path() + "/decisions/f0-1").status, 404);
+  EXPECT_EQ(decide("f0-2", "on the sharp one"), 200);
+  publish();
+  EXPECT_EQ(words(), (Words{{"f0-3", "on the sharp one"}}));
+}
 
-  const auto found = finding_marks(folder);
-  ASSERT_TRUE(keep_under_marks(*book, take, found));
-  ASSERT_TRUE(follow_findings(*book, take, found, hear(second)));
+TEST_F(FindingsFollowed, WhereTheDeskDiesInTheMiddleOfItEachWordIsAboutWhatItWasAbout) {
+  ASSERT_EQ(decide("f0-1", "on the flat one"), 200);
+  ASSERT_EQ(post(path() + "/retry").status, 200);
+  claim();
+  write(second);
+  ASSERT_EQ(decide("f0-2", "on the sharp one"), 200);
+  close();  // the take stays as it was claimed
+  open();
+  EXPECT_EQ(words(), (Words{{"f0-1", "on the flat one"}, {"f0-2", "on the sharp one"}}));
+  claim();
+  ASSERT_TRUE(
+      know_findings(desk->book(), take, folder()));  // knows them: those of the first hearing
+  write(second);
+  publish();
   EXPECT_EQ(words(), (Words{{"f0-2", "on the flat one"}, {"f0-3", "on the sharp one"}}));
 }
 
-TEST_F(FindingsFollowed, AWordOnNothingThatWasFoundComesToNoFindingAndIsKept) {
-  const auto before = hear(first);
-  decide("f0-2", "on the sharp one");
-  decide("f0-3", "on nothing");
-  ASSERT_TRUE(keep_under_marks(*book, take, before));
-  const auto after = hear(second);
-  ASSERT_TRUE(follow_findings(*book, take, before, after));
-  const Words now = words();
-  ASSERT_EQ(now.size(), 2u);
-  EXPECT_EQ(now.at("f0-3"), "on the sharp one");
-  for (const auto& [finding, said] : now) {
-    if (said == "on nothing") {
-      EXPECT_EQ(after.count(finding), 0u) << finding;
-    }
-  }
-}
-
-TEST_F(FindingsFollowed, AWordWrittenWhileItIsHeardIsAboutWhatWasFoundBefore) {
-  const auto before = hear(first);
-  decide("f0-1", "at first");
-  ASSERT_TRUE(keep_under_marks(*book, take, before));
-  const auto after = hear(second);
-  decide("f0-2", "on the sharp one");
-  ASSERT_TRUE(follow_findings(*book, take, before, after));
-  EXPECT_EQ(words(), (Words{{"f0-2", "at first"}, {"f0-3", "on the sharp one"}}));
-}
-
 TEST_F(FindingsFollowed, TwoOfAKindInABarAreToldApartAndAreTheSameWhenHeardAgain) {
-  const auto before =
-      hear({finding("f0-1", FindingKind::flat, "3"), finding("f0-2", FindingKind::flat, "3"),
-            finding("f0-3", FindingKind::sharp, "3")});
+  write({finding("f0-1", FindingKind::flat, "3"), finding("f0-2", FindingKind::flat, "3"),
+         finding("f0-3", FindingKind::sharp, "3")});
+  const auto before = finding_marks(folder());
   EXPECT_NE(before.at("f0-1"), before.at("f0-2"));
-  const auto after =
-      hear({finding("f0-1", FindingKind::early, "1"), finding("f0-2", FindingKind::flat, "3"),
-            finding("f0-3", FindingKind::flat, "3")});
+  write({finding("f0-1", FindingKind::early, "1"), finding("f0-2", FindingKind::flat, "3"),
+         finding("f0-3", FindingKind::flat, "3")});
+  const auto after = finding_marks(folder());
   EXPECT_EQ(after.at("f0-2"), before.at("f0-1"));
   EXPECT_EQ(after.at("f0-3"), before.at("f0-2"));
 }

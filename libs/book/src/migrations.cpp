@@ -137,9 +137,18 @@ constexpr const char* score_of_a_hearing = R"sql(
 ALTER TABLE takes ADD COLUMN heard_score TEXT;
 )sql";
 
+// What the newest hearing calls its findings, and what each is by itself. Decisions are kept under
+// the mark; those of a take that an earlier version heard are under ids until it is heard again.
+constexpr const char* marks_of_findings = R"sql(
+CREATE TABLE finding_marks (
+  take INTEGER NOT NULL REFERENCES takes ON DELETE CASCADE, finding TEXT NOT NULL,
+  mark TEXT NOT NULL, PRIMARY KEY (take, finding)) STRICT, WITHOUT ROWID;
+ALTER TABLE takes ADD COLUMN marks_known INTEGER NOT NULL DEFAULT 0;
+)sql";
+
 constexpr std::array steps{students_pieces_takes, lessons_and_words,   pages_senders_drafts,
                            words_of_a_page,       answers_of_a_lesson, sets_for_a_class,
-                           mends_of_a_piece,      score_of_a_hearing};
+                           mends_of_a_piece,      score_of_a_hearing,  marks_of_findings};
 
 }  // namespace
 

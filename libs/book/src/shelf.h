@@ -44,6 +44,10 @@ std::unique_ptr<Drafts> sqlite_drafts(Shelf& shelf);
 std::unique_ptr<ClassSets> sqlite_class_sets(Shelf& shelf);
 std::unique_ptr<TeachersWords> sqlite_words(Shelf& shelf);
 
+/// What a take's newest hearing calls its findings, in the place of what the one before called
+/// them. REQUIRES: inside a transaction.
+Result<void> keep_marks(Database& database, Id take, const FindingMarks& marks);
+
 /// A pattern for `LIKE … ESCAPE '\'` that finds `text` anywhere.
 std::string containing(const std::string& text);
 

@@ -185,7 +185,8 @@ class SqliteTakes final : public Takes {
     return db().number("SELECT count(*) FROM takes WHERE state = 'queued'");
   }
 
-  Result<bool> heard(Id id, const HeardBrief& b, const std::vector<HeardBar>& bars) override {
+  Result<bool> heard(Id id, const HeardBrief& b, const std::vector<HeardBar>& bars,
+                     const FindingMarks& marks) override {
     return db().transaction([&]() -> Result<bool> {
       auto set = changed(db().change(
           "UPDATE takes SET state='heard', status=?, line=?, work=?, good=?, bpm=?, clean_bpm=?,"
@@ -195,6 +196,7 @@ class SqliteTakes final : public Takes {
           b.deviation_ms, b.sounding_ratio, b.bars, id));
       if (!set || !*set) return set;
       if (auto kept = keep_bars(id, bars); !kept) return Unexpected(kept.error());
+      if (auto kept = keep_marks(db(), id, marks); !kept) return Unexpected(kept.error());
       return true;
     });
   }

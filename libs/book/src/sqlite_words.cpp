@@ -3,38 +3,45 @@
 namespace endpin::book {
 namespace {
 
+// What a decision about ?2 in take ?1 is kept under.
+const std::string mark_of =
+    "coalesce((SELECT mark FROM finding_marks WHERE take = ?1 AND finding = ?2), ?2)";
+
 class SqliteWords final : public TeachersWords {
  public:
   explicit SqliteWords(Shelf& shelf) : shelf_(shelf) {}
 
   Result<std::vector<Decision>> decisions(Id take) override {
     return db().rows(
-        "SELECT finding, verdict, words, decided FROM decisions WHERE take = ? ORDER BY decided",
+        "SELECT coalesce(m.finding, d.finding), d.verdict, d.words, d.decided FROM decisions d"
+        " LEFT JOIN finding_marks m ON m.take = d.take AND m.mark = d.finding"
+        " WHERE d.take = ? ORDER BY d.decided",
         [](Row r) {
           return Decision{r.text(0), r.text(1), r.text(2), r.text(3)};
         },
         take);
   }
   Result<void> decide(Id take, const Decision& d) override {
-    return plain(db().change("INSERT OR REPLACE INTO decisions VALUES (?,?,?,?,?)", take, d.finding,
-                             d.verdict, d.words, shelf_.now()));
+    return plain(
+        db().change("INSERT OR REPLACE INTO decisions VALUES (?1," + mark_of + ",?3,?4,?5)", take,
+                    d.finding, d.verdict, d.words, shelf_.now()));
   }
   Result<bool> undecide(Id take, const std::string& finding) override {
-    return any(db().change("DELETE FROM decisions WHERE take = ? AND finding = ?", take, finding));
+    return any(db().change("DELETE FROM decisions WHERE take = ?1 AND finding = " + mark_of, take,
+                           finding));
   }
-  Result<void> move_decisions(Id take,
-                              const std::function<std::string(const Decision&)>& to) override {
+  Result<bool> knows_findings(Id take) override {
+    return any(db().number("SELECT marks_known FROM takes WHERE id = ?", take));
+  }
+  Result<void> know_findings(Id take, const FindingMarks& marks) override {
     return db().transaction([&]() -> Result<void> {
-      const auto kept_so_far = decisions(take);
-      if (!kept_so_far) return Unexpected(kept_so_far.error());
-      auto gone = db().change("DELETE FROM decisions WHERE take = ?", take);
-      if (!gone) return Unexpected(gone.error());
-      for (const Decision& d : *kept_so_far) {
-        auto kept = db().change("INSERT OR REPLACE INTO decisions VALUES (?,?,?,?,?)", take, to(d),
-                                d.verdict, d.words, d.at);
-        if (!kept) return Unexpected(kept.error());
+      for (const auto& [finding, mark] : marks) {
+        auto moved = db().change(
+            "UPDATE OR REPLACE decisions SET finding = ? WHERE take = ? AND finding = ?", mark,
+            take, finding);
+        if (!moved) return Unexpected(moved.error());
       }
-      return {};
+      return keep_marks(db(), take, marks);
     });
   }
 
@@ -85,6 +92,22 @@ class SqliteWords final : public TeachersWords {
 };
 
 }  // namespace
+
+Result<void> keep_marks(Database& db, Id take, const FindingMarks& marks) {
+  // On what nobody found: the same id may mean another finding from now on. The time keeps two of
+  // them apart.
+  auto known = db.change(
+      "UPDATE OR REPLACE decisions SET finding = '@unknown ' || finding || ' ' || decided"
+      " WHERE take = ? AND finding NOT LIKE '@%'",
+      take);
+  if (known) known = db.change("DELETE FROM finding_marks WHERE take = ?", take);
+  for (auto mark = marks.begin(); known && mark != marks.end(); ++mark) {
+    known = db.change("INSERT INTO finding_marks VALUES (?,?,?)", take, mark->first, mark->second);
+  }
+  if (known) known = db.change("UPDATE takes SET marks_known = 1 WHERE id = ?", take);
+  if (!known) return Unexpected(known.error());
+  return {};
+}
 
 std::unique_ptr<TeachersWords> sqlite_words(Shelf& shelf) {
   return std::make_unique<SqliteWords>(shelf);

@@ -90,7 +90,7 @@ TEST_F(BookTakes, AreOfAnEarlierScoreOnceTheirPieceWasMended) {
   const auto hear = [&] {
     need(book->takes().queue(take));
     ASSERT_EQ(need(book->takes().claim())->id, take);
-    need(book->takes().heard(take, {}, {}));
+    need(book->takes().heard(take, {}, {}, {}));
   };
   const auto earlier = [&] { return need(book->takes().find(take))->earlier_score; };
   EXPECT_FALSE(earlier());  // not heard yet
@@ -117,33 +117,106 @@ TEST_F(BookTakes, MendedWhileTheyAreHeardAreOfTheEarlierScore) {
   const Id take = add_take("sound", {}, piece);
   ASSERT_TRUE(need(book->takes().claim()).has_value());
   need(book->pieces().set(Kept::mends, piece, "one"));
-  need(book->takes().heard(take, {}, {}));
+  need(book->takes().heard(take, {}, {}, {}));
   EXPECT_TRUE(need(book->takes().find(take))->earlier_score);
 }
 
-TEST_F(BookTakes, KeepTheTimesOfDecisionsThatAreMoved) {
-  const Id take = add_take("sound", {}, {});
-  need(book->words().decide(take, {"f0-1", "rejected", "", ""}));
-  need(book->words().decide(take, {"f0-2", "accepted", "", ""}));
+// A take with two findings that was heard once.
+class BookDecisions : public BookTest {
+ protected:
+  BookDecisions() {
+    take = add_take("sound", {}, add_piece("Minuet", "score"));
+    claim();
+    hear({{"f0-1", "@flat 3"}, {"f0-2", "@sharp 5"}});
+  }
+  void claim() {
+    need(book->takes().queue(take));
+    ASSERT_EQ(need(book->takes().claim())->id, take);
+  }
+  void hear(const FindingMarks& marks) {
+    EXPECT_TRUE(need(book->takes().heard(take, {}, {}, marks)));
+  }
+  void decide(const std::string& finding, const std::string& words) {
+    need(book->words().decide(take, {finding, "reworded", words, ""}));
+  }
+  // The words by finding.
+  std::map<std::string, std::string> words() {
+    std::map<std::string, std::string> all;
+    for (const Decision& d : need(book->words().decisions(take))) all[d.finding] = d.words;
+    return all;
+  }
+  using Words = std::map<std::string, std::string>;
+
+  const FindingMarks again{{"f0-1", "@early 1"}, {"f0-2", "@flat 3"}, {"f0-3", "@sharp 5"}};
+  Id take = 0;
+};
+
+TEST_F(BookDecisions, StayWithTheirFindingsWhateverTheNextHearingCallsThem) {
+  decide("f0-1", "on the flat one");
+  decide("f0-2", "on the sharp one");
   now += std::chrono::hours(1);
-  need(book->words().move_decisions(
-      take, [](const Decision& d) { return d.finding == "f0-1" ? "f0-2" : "f0-1"; }));
+  claim();
+  hear(again);
+  EXPECT_EQ(words(), (Words{{"f0-2", "on the flat one"}, {"f0-3", "on the sharp one"}}));
   for (const Decision& d : need(book->words().decisions(take))) {
-    EXPECT_EQ(d.verdict, d.finding == "f0-2" ? "rejected" : "accepted");
     EXPECT_EQ(d.at, "2026-03-01T00:00:00Z");
   }
 }
 
-TEST_F(BookTakes, OfTwoDecisionsThatComeToOneFindingTheNewerStays) {
-  const Id take = add_take("sound", {}, {});
-  need(book->words().decide(take, {"f0-2", "accepted", "", ""}));
-  now += std::chrono::hours(1);
-  need(book->words().decide(take, {"f0-1", "rejected", "", ""}));
-  need(book->words().move_decisions(take, [](const Decision&) { return "f0-3"; }));
-  const auto kept = need(book->words().decisions(take));
-  ASSERT_EQ(kept.size(), 1u);
-  EXPECT_EQ(kept[0].finding, "f0-3");
-  EXPECT_EQ(kept[0].verdict, "rejected");
+TEST_F(BookDecisions, OnWhatIsNotFoundAnyMoreAreKeptUntilItIs) {
+  decide("f0-2", "on the sharp one");
+  claim();
+  hear({{"f0-2", "@early 1"}});
+  EXPECT_EQ(words(), (Words{{"@sharp 5", "on the sharp one"}}));
+  claim();
+  hear(again);
+  EXPECT_EQ(words(), (Words{{"f0-3", "on the sharp one"}}));
+  EXPECT_TRUE(need(book->words().undecide(take, "@sharp 5")));  // the mark is as good as the id
+  EXPECT_EQ(words(), Words());
+}
+
+TEST_F(BookDecisions, AreMadeAndTakenBackWhileTheTakeIsHeardAgain) {
+  decide("f0-1", "on the flat one");
+  claim();
+  EXPECT_EQ(words(), (Words{{"f0-1", "on the flat one"}}));
+  decide("f0-2", "on the sharp one");
+  EXPECT_TRUE(need(book->words().undecide(take, "f0-1")));
+  EXPECT_FALSE(need(book->words().undecide(take, "f0-1")));
+  hear(again);
+  EXPECT_EQ(words(), (Words{{"f0-3", "on the sharp one"}}));
+}
+
+TEST_F(BookDecisions, AreAboutTheSameWhereTheProgramDiesWhileTheTakeIsHeardAgain) {
+  claim();
+  decide("f0-2", "on the sharp one");
+  reopen();
+  EXPECT_EQ(words(), (Words{{"f0-2", "on the sharp one"}}));
+  ASSERT_EQ(need(book->takes().claim())->id, take);
+  hear(again);
+  EXPECT_EQ(words(), (Words{{"f0-3", "on the sharp one"}}));
+}
+
+TEST_F(BookDecisions, OnNothingThatWasFoundComeToNoFindingAndAreKept) {
+  decide("f0-3", "on nothing");
+  claim();
+  hear(again);
+  decide("f0-3", "on the sharp one");
+  EXPECT_EQ(words().size(), 2u);
+  EXPECT_EQ(words().at("f0-3"), "on the sharp one");
+}
+
+TEST_F(BookDecisions, OfAnEarlierVersionGoUnderMarksBeforeTheTakeIsHeardAgain) {
+  EXPECT_TRUE(need(book->words().knows_findings(take)));
+  take = add_take("heard by an earlier version", {}, {});
+  EXPECT_FALSE(need(book->words().knows_findings(take)));
+  decide("f0-1", "on the flat one");
+  decide("f0-9", "on nothing");
+  need(book->words().know_findings(take, {{"f0-1", "@flat 3"}, {"f0-2", "@sharp 5"}}));
+  EXPECT_TRUE(need(book->words().knows_findings(take)));
+  EXPECT_EQ(words().at("f0-1"), "on the flat one");
+  need(book->words().know_findings(take, again));
+  EXPECT_EQ(words().at("f0-2"), "on the flat one");
+  EXPECT_EQ(words().count("f0-9"), 0u);
 }
 
 TEST_F(BookTakes, WithAPieceAreQueuedAndClaimedOldestFirst) {
@@ -176,7 +249,7 @@ TEST_F(BookTakes, ThatWereTakenBackAreNotHeard) {
   const Id id = add_take("a", {}, add_piece("Minuet", "x"));
   need(book->takes().claim());
   EXPECT_TRUE(need(book->takes().failed(id, Error{ErrorKind::input, "", "", "stopped", ""})));
-  EXPECT_FALSE(need(book->takes().heard(id, {}, {})));
+  EXPECT_FALSE(need(book->takes().heard(id, {}, {}, {})));
   EXPECT_EQ(need(book->takes().find(id))->failure->what, "stopped");
 }
 
@@ -189,7 +262,7 @@ TEST_F(BookTakes, GiveEachStudentsNewestBars) {
     const Id take = add_take(bytes, ada, piece);
     need(book->takes().claim());
     HeardBar bar{"11", 1, 2.0, 4.0, bytes == std::string("old") ? -40.0 : -5.0, {}, {}, "flat"};
-    EXPECT_TRUE(need(book->takes().heard(take, brief, {bar})));
+    EXPECT_TRUE(need(book->takes().heard(take, brief, {bar}, {})));
   }
   const auto bars = need(book->takes().newest_bars(piece, {}, "11"));
   ASSERT_EQ(bars.size(), 1u);

@@ -19,6 +19,9 @@ const char* fill_version_1 =
     "delete_after,state) VALUES (9,'VID.mp4','t1','h2',1,7,3,'','2026-01-01T00:00:00Z',"
     "'2099-01-01','heard');";
 
+const char* fill_version_2 =
+    "INSERT INTO decisions VALUES (9,'f0-1','rejected','','2026-01-02T00:00:00Z');";
+
 class Migrations : public testing::TestWithParam<int> {};
 
 TEST_P(Migrations, FromEveryEarlierVersionKeepWhatIsThere) {
@@ -29,6 +32,7 @@ TEST_P(Migrations, FromEveryEarlierVersionKeepWhatIsThere) {
     need(migrate(*database, GetParam()));
     EXPECT_EQ(need(database->number("PRAGMA user_version")), GetParam());
     if (GetParam() >= 1) need(database->run(fill_version_1));
+    if (GetParam() >= 2) need(database->run(fill_version_2));
   }
   {
     const auto book = need(open_book(folder));
@@ -42,6 +46,10 @@ TEST_P(Migrations, FromEveryEarlierVersionKeepWhatIsThere) {
       EXPECT_EQ(need(book->students().find(7))->consent->by, "mother");
       EXPECT_EQ(need(book->takes().students_of_sender("mum")), std::vector<Id>{7});
       EXPECT_EQ(need(book->students().token(7))->size(), 32u);
+    }
+    if (GetParam() >= 2) {
+      EXPECT_FALSE(need(book->words().knows_findings(9)));
+      EXPECT_EQ(need(book->words().decisions(9)).at(0).finding, "f0-1");
     }
     EXPECT_GT(need(book->students().add(Student{})), 0);
   }

@@ -6,6 +6,7 @@
 #include <vector>
 
 #include "endpin/book/students.h"
+#include "endpin/book/words.h"
 
 namespace endpin::book {
 
@@ -122,8 +123,10 @@ class Takes {
   /// Every take that a worker had when the program stopped goes back into the queue.
   virtual Result<int> queue_interrupted() = 0;
   virtual Result<int> waiting() = 0;
-  /// Only a take in state `hearing` is changed; false: it was taken away meanwhile.
-  virtual Result<bool> heard(Id id, const HeardBrief& brief, const std::vector<HeardBar>& bars) = 0;
+  /// Only a take in state `hearing` is changed; false: it was taken away meanwhile. From then on
+  /// ids of findings are those of `marks`, and each decision is about what it was about.
+  virtual Result<bool> heard(Id id, const HeardBrief& brief, const std::vector<HeardBar>& bars,
+                             const FindingMarks& marks) = 0;
   virtual Result<bool> failed(Id id, const Error& error) = 0;
   virtual Result<bool> measured(Id id, double seconds, bool picture) = 0;
 

@@ -1,6 +1,6 @@
 #pragma once
 
-#include <functional>
+#include <map>
 #include <optional>
 #include <string>
 #include <vector>
@@ -9,9 +9,14 @@
 
 namespace endpin::book {
 
+/// What each finding of a take is by itself, by the id that the newest hearing gives it. Ids mean
+/// other findings once the take is heard again; a mark stays true. A mark begins with "@", as no id
+/// does.
+using FindingMarks = std::map<std::string, std::string>;
+
 /// What the teacher says to one finding.
 struct Decision {
-  std::string finding;
+  std::string finding;  ///< its id; its mark where the newest hearing did not find it
   std::string verdict;  ///< "accepted", "reworded" or "rejected"
   std::string words;    ///< the teacher's, for reworded
   std::string at;
@@ -25,17 +30,21 @@ struct Remark {
   std::string language;
 };
 
-/// The teacher's own words about takes. They go with the take.
+/// The teacher's own words about takes. They go with the take. A decision is kept under its
+/// finding's mark from the beginning on: whatever a take's next hearing finds, it is about the
+/// same.
 class TeachersWords {
  public:
   virtual ~TeachersWords() = default;
   virtual Result<std::vector<Decision>> decisions(Id take) = 0;
+  /// `finding` is an id of the newest hearing, also while the take is heard again, or a mark.
   virtual Result<void> decide(Id take, const Decision& decision) = 0;
   virtual Result<bool> undecide(Id take, const std::string& finding) = 0;
-  /// Each of a take's becomes one about the finding that `to` names, and keeps its time. Nobody
-  /// decides in between. Where two come to the same finding the newer stays.
-  virtual Result<void> move_decisions(Id take,
-                                      const std::function<std::string(const Decision&)>& to) = 0;
+  /// Whether the book knows what the take's findings are: not where an earlier version heard it.
+  virtual Result<bool> knows_findings(Id take) = 0;
+  /// What the take's findings are, where the book does not know it yet: decisions that are under
+  /// ids go under marks. `Takes::heard` keeps those of a new hearing.
+  virtual Result<void> know_findings(Id take, const FindingMarks& marks) = 0;
 
   /// Nothing: the teacher has not written one.
   virtual Result<std::optional<std::string>> message(Id take) = 0;
