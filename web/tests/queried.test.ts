@@ -6,12 +6,12 @@ const tooShort = { place: "26", what: "bar 3, voice 1 lasts 3 beats but 4/4 need
 
 afterEach(() => speak("en-US"));
 
-test("what is to query has the page's own word for a bar", async () => {
-  expect(queried(tooShort)).toBe("26: measure 3, voice 1 lasts 3 beats but 4/4 needs 4. Add a rest.");
-  expect(queried({ place: "bar 4", what: "more than 20 bars", remedy: "" })).toBe("measure 4: more than 20 measures");
+test("what is to query begins with what and where, in the page's own word for a bar", async () => {
+  expect(queried(tooShort)).toBe("Measure 3, voice 1 lasts 3 beats but 4/4 needs 4. Add a rest. (line 26)");
+  expect(queried({ place: "bar 4", what: "more than 20 bars", remedy: "" })).toBe("Measure 4: more than 20 measures");
   globalThis.document ??= { documentElement: {} } as Document;
   await speak("en-GB");
-  expect(queried(tooShort)).toBe("26: bar 3, voice 1 lasts 3 beats but 4/4 needs 4. Add a rest.");
+  expect(queried(tooShort)).toBe("Bar 3, voice 1 lasts 3 beats but 4/4 needs 4. Add a rest. (line 26)");
 });
 
 test("what has no place or no remedy is said without", () => {
