@@ -25,6 +25,10 @@ Result<void> add_takes(const Services& s, const std::vector<book::Take>& takes, 
     const auto message = s.book.words().message(take.id);
     if (!message) return Unexpected(message.error());
     json["message"] = or_null(*message);
+    const auto rubric = s.book.words().rubric(take.id);
+    if (!rubric) return Unexpected(rubric.error());
+    const Json rows = Json::parse(*rubric, nullptr, false);
+    json["rubric"] = rows.is_array() ? rows : Json::array();
     list.push_back(json);
     const fs::path original = s.book.takes().original(take);
     std::error_code failed;
@@ -37,16 +41,38 @@ Result<void> add_takes(const Services& s, const std::vector<book::Take>& takes, 
   return {};
 }
 
+// The files that `json` names, below `at`.
+void add_files(const Json& json, const fs::path& folder, const std::string& at,
+               std::vector<ArchiveEntry>& entries) {
+  for (const Json& name : json["files"]) {
+    const auto& file = name.get_ref<const std::string&>();
+    entries.push_back({at + file, folder / file, ""});
+  }
+}
+
+// Those of everybody, or those that one student was given; of these nobody is named beside them.
+Result<void> add_lessons(const Services& s, std::optional<book::Id> student, Json& list,
+                         std::vector<ArchiveEntry>& entries) {
+  const auto lessons = s.book.lessons().list({student, {}});
+  if (!lessons) return Unexpected(lessons.error());
+  for (const book::Lesson& lesson : *lessons) {
+    list.push_back(lesson_json(s, lesson));
+    add_files(list.back(), s.book.lessons().folder(lesson),
+              "lessons/" + std::to_string(lesson.id) + "/", entries);
+    if (!student) continue;
+    list.back().erase("students");
+    list.back().erase("groups");
+  }
+  return {};
+}
+
 Result<void> add_class_sets(const Services& s, Json& list, std::vector<ArchiveEntry>& entries) {
   const auto sets = s.book.class_sets().list({});
   if (!sets) return Unexpected(sets.error());
   for (const book::ClassSet& set : *sets) {
     list.push_back(class_set_json(s, set));
-    const fs::path folder = s.book.class_sets().folder(set);
-    for (const Json& name : list.back()["files"]) {
-      const auto& file = name.get_ref<const std::string&>();
-      entries.push_back({"class_sets/" + std::to_string(set.id) + "/" + file, folder / file, ""});
-    }
+    add_files(list.back(), s.book.class_sets().folder(set),
+              "class_sets/" + std::to_string(set.id) + "/", entries);
   }
   return {};
 }
@@ -89,8 +115,13 @@ Answer export_student(const Services& s, const Call& call) {
   std::vector<ArchiveEntry> entries;
   Json list = Json::array();
   if (auto added = add_takes(s, *takes, list, entries); !added) return refuse(added.error());
-  const Json json = {
-      {"schema", "endpin.student/1"}, {"student", to_json(**student)}, {"takes", list}};
+  Json json = {{"schema", "endpin.student/1"},
+               {"student", to_json(**student)},
+               {"takes", list},
+               {"lessons", Json::array()}};
+  if (auto added = add_lessons(s, call.id(), json["lessons"], entries); !added) {
+    return refuse(added.error());
+  }
   entries.push_back({"student.json", {}, dump(json)});
   return zip_answer(s, entries, (*student)->name + ".zip");
 }
@@ -121,6 +152,10 @@ Answer export_book(const Services& s) {
   Json list = Json::array();
   if (auto added = add_takes(s, *takes, list, entries); !added) return refuse(added.error());
   json["takes"] = list;
+  json["lessons"] = Json::array();
+  if (auto added = add_lessons(s, {}, json["lessons"], entries); !added) {
+    return refuse(added.error());
+  }
   json["class_sets"] = Json::array();
   if (auto added = add_class_sets(s, json["class_sets"], entries); !added) {
     return refuse(added.error());

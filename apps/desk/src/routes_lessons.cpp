@@ -87,30 +87,6 @@ Answer next_lesson(const Services& s, const Call& call) {
   return json_answer({{"items", list}});
 }
 
-Json lesson_json(const Services& s, const book::Lesson& l) {
-  Json items = Json::array();
-  const Json keys = Json::parse(l.items, nullptr, false);
-  if (keys.is_array()) {
-    for (const Json& key : keys) items.push_back({{"key", key}});
-  }
-  return {
-      {"id", l.id},
-      {"piece", {{"id", l.piece}, {"title", l.piece_title}}},
-      {"items", items},
-      {"may_say", kinds_to_say(l)},
-      {"note", l.note},
-      {"tempo_bpm", or_null(l.tempo_bpm)},
-      {"paper", l.paper},
-      {"date", l.date},
-      {"due", or_null(l.due)},
-      {"created", l.created},
-      {"students", l.students},
-      {"groups", l.groups},
-      {"state", l.state},
-      {"error", l.failure ? to_json(*l.failure) : Json(nullptr)},
-      {"files", l.state == "ready" ? Json(file_names(s.book.lessons().folder(l))) : Json::array()}};
-}
-
 Answer lesson_answer(const Services& s, book::Id id, int status = 200) {
   const auto lesson = s.book.lessons().find(id);
   if (!lesson) return refuse(lesson.error());
@@ -244,6 +220,30 @@ Answer take_home_for(const Services& s, const Call& call) {
 }
 
 }  // namespace
+
+Json lesson_json(const Services& s, const book::Lesson& l) {
+  Json items = Json::array();
+  const Json keys = Json::parse(l.items, nullptr, false);
+  if (keys.is_array()) {
+    for (const Json& key : keys) items.push_back({{"key", key}});
+  }
+  return {
+      {"id", l.id},
+      {"piece", {{"id", l.piece}, {"title", l.piece_title}}},
+      {"items", items},
+      {"may_say", kinds_to_say(l)},
+      {"note", l.note},
+      {"tempo_bpm", or_null(l.tempo_bpm)},
+      {"paper", l.paper},
+      {"date", l.date},
+      {"due", or_null(l.due)},
+      {"created", l.created},
+      {"students", l.students},
+      {"groups", l.groups},
+      {"state", l.state},
+      {"error", l.failure ? to_json(*l.failure) : Json(nullptr)},
+      {"files", l.state == "ready" ? Json(file_names(s.book.lessons().folder(l))) : Json::array()}};
+}
 
 void add_lesson_routes(Router& r, Services s) {
   r.add("GET", "/api/pieces/{id}/proposals", [s](const Call& c) { return proposals(s, c); });

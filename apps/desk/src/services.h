@@ -58,6 +58,8 @@ using PieceAction = Answer (*)(const Services&, const Call&, const book::Piece&)
 Handler on_piece(Services services, PieceAction act);
 /// A take as the interface says it, with its progress.
 Json take_json(const Services& services, const book::Take& take);
+/// A lesson as the interface says it.
+Json lesson_json(const Services& services, const book::Lesson& lesson);
 /// A class set as the interface says it, with how far its making is.
 Json class_set_json(const Services& services, const book::ClassSet& set);
 /// What a call says of how to play: tempo, bars, click and so on; the answer is the refusal.

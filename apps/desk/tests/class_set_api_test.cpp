@@ -1,7 +1,5 @@
 #include <algorithm>
 
-#include "endpin/app/process.h"
-
 #include "desk_fixture.h"
 
 namespace endpin::desk {
@@ -18,15 +16,6 @@ class ClassSetApi : public DeskTest {
     const Json& keys = plan["keys"];
     return *std::find_if(keys.begin(), keys.end(),
                          [&](const Json& k) { return k["fifths"] == fifths; });
-  }
-
-  // One entry of a zip, by the other program that a teacher might open it with.
-  static std::string unpacked(const std::filesystem::path& file, const std::string& entry) {
-    const std::string code =
-        "import sys,zipfile; "
-        "sys.stdout.buffer.write(zipfile.ZipFile(sys.argv[1]).read(sys.argv[2]))";
-    const auto read = app::run_process({"python3", "-c", code, file.string(), entry}, "");
-    return read && read->exit_status == 0 ? read->output : "";
   }
 
   int piece = 0;
@@ -105,11 +94,9 @@ TEST_F(ClassSetApi, GoesWithTheExportOfTheBook) {
   std::ofstream(sets.folder(set) / "violin.pdf") << "%PDF of the violins";
   const Said zip = get("/book/export.zip");
   ASSERT_EQ(zip.status, 200);
-  const auto file = root / "book.zip";
-  std::ofstream(file, std::ios::binary) << zip.body;
-  EXPECT_EQ(unpacked(file, "class_sets/" + std::to_string(set.id) + "/violin.pdf"),
+  EXPECT_EQ(exported(zip, "class_sets/" + std::to_string(set.id) + "/violin.pdf"),
             "%PDF of the violins");
-  const Json book = Json::parse(unpacked(file, "book.json"));
+  const Json book = Json::parse(exported(zip, "book.json"));
   ASSERT_EQ(book["class_sets"].size(), 1u);
   EXPECT_EQ(book["class_sets"][0]["wanted"]["instruments"], Json({"violin", "bass"}));
   EXPECT_EQ(book["class_sets"][0]["files"], Json({"violin.pdf"}));

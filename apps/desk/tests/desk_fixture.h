@@ -11,6 +11,7 @@
 #include <httplib.h>
 #include <nlohmann/json.hpp>
 
+#include "endpin/app/process.h"
 #include "endpin/book/upload.h"
 #include "endpin/desk/desk.h"
 
@@ -118,6 +119,21 @@ class DeskTest : public testing::Test {
   }
   int add_student(const std::string& name) {
     return post("/students", {{"name", name}}).json.value("id", 0);
+  }
+
+  // One entry of a zip, by the other program that a teacher might open it with.
+  static std::string unpacked(const std::filesystem::path& file, const std::string& entry) {
+    const std::string code =
+        "import sys,zipfile; "
+        "sys.stdout.buffer.write(zipfile.ZipFile(sys.argv[1]).read(sys.argv[2]))";
+    const auto read = app::run_process({"python3", "-c", code, file.string(), entry}, "");
+    return read && read->exit_status == 0 ? read->output : "";
+  }
+  // The same of an export.
+  std::string exported(const Said& zip, const std::string& entry) const {
+    const auto file = root / "export.zip";
+    std::ofstream(file, std::ios::binary) << zip.body;
+    return unpacked(file, entry);
   }
 
   DeskOptions options;

@@ -29,6 +29,59 @@ TEST_F(LessonApi, ProposalsBecomeALesson) {
   EXPECT_EQ(get(one).status, 404);
 }
 
+// A lesson that was made, given to Ada by name and to Ben by his group.
+class ExportedLessons : public DeskTest {
+ protected:
+  void SetUp() override {
+    DeskTest::SetUp();
+    ada = add_student("Ada");
+    const int ben = add_student("Ben");
+    const Json group = post("/groups", {{"name", "Monday"}, {"students", {ben}}}).json;
+    auto& lessons = desk->book().lessons();
+    book::Lesson made;
+    made.piece = add_piece();
+    made.items = R"(["warm-up-1","piece"])";
+    made.note = "Sing it first.";
+    made.date = "2026-03-01";
+    made.state = "ready";
+    made.students = {ada};
+    made.groups = {group["id"]};
+    lesson = lessons.find(lessons.add(made).value()).value().value();
+    std::filesystem::create_directories(lessons.folder(lesson));
+    std::ofstream(lessons.folder(lesson) / "sheet.pdf") << "%PDF of the sheet";
+  }
+  std::string sheet() const { return "lessons/" + std::to_string(lesson.id) + "/sheet.pdf"; }
+
+  int ada = 0;
+  book::Lesson lesson;
+};
+
+TEST_F(ExportedLessons, GoWithTheBookAndTheirFiles) {
+  const Said zip = get("/book/export.zip");
+  ASSERT_EQ(zip.status, 200);
+  EXPECT_EQ(exported(zip, sheet()), "%PDF of the sheet");
+  const Json book = Json::parse(exported(zip, "book.json"));
+  ASSERT_EQ(book["lessons"].size(), 1u);
+  const Json& said = book["lessons"][0];
+  EXPECT_EQ(said["piece"]["id"], lesson.piece);
+  EXPECT_EQ(said["items"], Json({{{"key", "warm-up-1"}}, {{"key", "piece"}}}));
+  EXPECT_EQ(said["note"], "Sing it first.");
+  EXPECT_EQ(said["students"], Json({ada}));
+  EXPECT_EQ(said["files"], Json({"sheet.pdf"}));
+}
+
+TEST_F(ExportedLessons, GoWithThoseWhomTheyWereGivenAndNameNobodyElse) {
+  const Said zip = get("/students/" + std::to_string(ada) + "/export.zip");
+  EXPECT_EQ(exported(zip, sheet()), "%PDF of the sheet");
+  const Json json = Json::parse(exported(zip, "student.json"));
+  ASSERT_EQ(json["lessons"].size(), 1u);
+  EXPECT_EQ(json["lessons"][0]["note"], "Sing it first.");
+  EXPECT_FALSE(json["lessons"][0].contains("students"));
+  EXPECT_FALSE(json["lessons"][0].contains("groups"));
+  const Said other = get("/students/" + std::to_string(add_student("Cleo")) + "/export.zip");
+  EXPECT_TRUE(Json::parse(exported(other, "student.json"))["lessons"].empty());
+}
+
 // A hearing of the take as a worker would keep it, with one finding in bar 6.
 class AnsweringLessons : public DeskTest {
  protected:

@@ -59,12 +59,17 @@ TEST_F(WordApi, OneStudentsDataComesAsOneFileAndNobodyElses) {
   const int ben = add_student("Ben");
   send("/takes?name=other.wav&student=" + std::to_string(ben), tone_wav(0.2));
   put(take + "/message", {{"words", "Well held!"}});
+  const Json rows = Json::array({{{"name", "tone"}, {"mark", "4"}, {"words", "warm"}}});
+  put(take + "/rubric", {{"rows", rows}});
   const Said zip = get("/students/" + std::to_string(student) + "/export.zip");
   ASSERT_EQ(zip.status, 200);
   EXPECT_EQ(zip.body.substr(0, 2), "PK");
   EXPECT_NE(zip.body.find("VID_0042.wav"), std::string::npos);
   EXPECT_NE(zip.body.find("student.json"), std::string::npos);
   EXPECT_EQ(zip.body.find("other.wav"), std::string::npos);
+  const Json json = Json::parse(exported(zip, "student.json"));
+  EXPECT_EQ(json["takes"][0]["message"], "Well held!");
+  EXPECT_EQ(json["takes"][0]["rubric"], rows);
   EXPECT_TRUE(std::filesystem::is_empty(options.book / "incoming"));
   EXPECT_EQ(get("/book/export.zip").status, 200);
   EXPECT_EQ(get("/students/999/export.zip").status, 404);
