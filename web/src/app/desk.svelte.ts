@@ -51,6 +51,15 @@ export async function ifThere(work: () => Promise<void>): Promise<void> {
   );
 }
 
+/// What a page can do without, or `otherwise` where it is not there; other trouble is shown.
+export async function orElse<T>(asked: Promise<T>, otherwise: T): Promise<T> {
+  let found = otherwise;
+  await ifThere(async () => {
+    found = await asked;
+  });
+  return found;
+}
+
 /// In plain words what went wrong and what to do.
 export function explain(error: unknown): string {
   if (error instanceof Refusal) {

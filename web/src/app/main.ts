@@ -1,4 +1,4 @@
-import "../look/fonts";
+import { letters } from "../look/fonts";
 import "../look/tokens.css";
 import "../look/base.css";
 import "../look/engraving.css";
@@ -6,4 +6,4 @@ import { mount } from "svelte";
 import App from "./App.svelte";
 
 const desk = document.getElementById("desk");
-if (desk) mount(App, { target: desk });
+void letters().then(() => desk && mount(App, { target: desk }));

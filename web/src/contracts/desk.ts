@@ -281,6 +281,7 @@ export type MendNote = MendBar["notes"][number];
 export type Transposed = Of<typeof transposed>;
 export type Sound = Of<typeof sound>;
 export type Decision = Of<typeof decision>;
+export type Message = Of<typeof message>;
 export type RubricRow = Of<typeof rubricRow>;
 export type Proposal = Of<typeof proposal>;
 export type TakeItem = Of<typeof takeItem>;
