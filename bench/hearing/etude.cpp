@@ -44,6 +44,11 @@ class Composer {
       const auto first = tune_.notes.size();
       const auto number = std::to_string(bar + 1);
       tune_.bars.push_back({number, bar, 1, Beats(4 * bar), Beats(4), 4, 4});
+      if (kind_ == EtudeKind::voices) {
+        add_voices(number, Beats(4 * bar));
+        add_voices(number, Beats(4 * bar + 2));
+        continue;
+      }
       Beats at(4 * bar);
       for (const Step& step : steps()) {
         for (const int midi : step.pitches) add(number, at, step.length, midi);
@@ -73,6 +78,8 @@ class Composer {
         return trilling();
       case EtudeKind::singing:
         return singing();
+      case EtudeKind::voices:
+        break;
     }
     return {};
   }
@@ -163,6 +170,49 @@ class Composer {
     return out;
   }
 
+  // Two quarters of two voices.
+  void add_voices(const std::string& bar, Beats at) {
+    const int top = static_cast<int>(scale_.size()) - 1;
+    lower_ = std::clamp(lower_ + random_.whole(-3, 3), 0, top - 9);
+    const int upper = lower_ + random_.whole(4, 7);
+    const Beats two(2), one(1), long_one(3, 2);
+    const auto line = [&](int from, Beats begin, int count, Beats length) {
+      for (int i = 0; i < count; ++i) {
+        from = std::clamp(from + (i == 0 ? 0 : random_.chance(0.6) ? 1 : -1), 0, top);
+        add(bar, begin, length, place(from));
+        begin += length;
+      }
+    };
+    switch (random_.whole(0, 4)) {
+      case 0:  // the lower one held
+        add(bar, at, two, place(lower_));
+        return line(upper + 1, at, 4, eighth);
+      case 1:  // the upper one held
+        add(bar, at, two, place(upper + 1));
+        return line(lower_, at, 4, eighth);
+      case 2:  // a chord, then one voice alone
+        for (const int above : {0, 4, 7, 9}) {
+          if (above < 9 || random_.chance(0.5)) add(bar, at, one, place(lower_ + above));
+        }
+        return line(upper, at + one, 4, sixteenth);
+      case 3:  // one after the other
+        add(bar, at, one, place(lower_));
+        add(bar, at, long_one, place(upper));
+        add(bar, at + one, one, place(lower_ + (random_.chance(0.5) ? 1 : -1) + (lower_ == 0)));
+        return add(bar, at + long_one, eighth, place(upper + 1));
+      default:  // the upper one twice as fast
+        line(lower_, at, 2, one);
+        line(upper, at, 4, eighth);
+        std::stable_sort(
+            tune_.notes.end() - 6, tune_.notes.end(),
+            [](const TimelineNote& a, const TimelineNote& b) { return a.onset < b.onset; });
+        for (std::size_t i = tune_.notes.size() - 6; i < tune_.notes.size(); ++i) {
+          tune_.notes[i].index = static_cast<int>(i);
+          tune_.notes[i].id = "n" + std::to_string(i);
+        }
+    }
+  }
+
   void add(const std::string& bar, Beats at, Beats length, int midi) {
     TimelineNote note;
     note.index = static_cast<int>(tune_.notes.size());
@@ -200,13 +250,14 @@ class Composer {
   Timeline tune_;
   int slurs_ = 0;
   int singing_at_ = 8;
+  int lower_ = 3;
 };
 
 }  // namespace
 
 const char* name(EtudeKind kind) {
-  static constexpr std::array<const char*, 5> names{"running", "crossing", "stopping", "trilling",
-                                                    "singing"};
+  static constexpr std::array<const char*, 6> names{"running",  "crossing", "stopping",
+                                                    "trilling", "singing",  "voices"};
   return names[static_cast<std::size_t>(kind)];
 }
 
@@ -215,9 +266,9 @@ Timeline etude(EtudeKind kind, const std::string& instrument, int bars, double b
   return Composer(kind, instrument, seed).compose(bars, bpm);
 }
 
-simulator::Plan plan_of(EtudeKind kind, const Timeline& timeline) {
-  auto plan = simulator::plan_of(timeline);
-  if (kind != EtudeKind::trilling) return plan;
+namespace {
+
+void trill(Plan& plan) {
   constexpr int shakes = 6;
   std::vector<Intent> with_trills;
   for (const Intent& intent : plan.intents) {
@@ -236,6 +287,57 @@ simulator::Plan plan_of(EtudeKind kind, const Timeline& timeline) {
     }
   }
   plan.intents = std::move(with_trills);
+}
+
+// A note is held under those that begin while it lasts, and they go on in its stroke; or it is let
+// go when the first of them begins.
+void hold(Plan& plan, Random& random) {
+  constexpr double held_in = 0.6;
+  auto& intents = plan.intents;
+  for (std::size_t i = 0; i < intents.size(); ++i) {
+    std::vector<std::size_t> during;
+    for (std::size_t j = i + 1; j < intents.size(); ++j) {
+      if (intents[j].at > intents[i].at + intents[i].length - 1e-6) break;
+      if (intents[j].at > intents[i].at) during.push_back(j);
+    }
+    if (during.empty()) continue;
+    intents[i].held = random.chance(held_in);
+    if (!intents[i].held) {
+      intents[i].length = intents[during.front()].at - intents[i].at;
+      continue;
+    }
+    for (const std::size_t j : during) {
+      // What is held on the same string is let go all the same.
+      intents[j].joined = intents[j].string == intents[j - 1].string;
+    }
+  }
+}
+
+// Of more than two notes that begin together all but the upper two come before, and end with them.
+void break_chords(Plan& plan, double quarter_s, Random& random) {
+  auto& intents = plan.intents;
+  for (std::size_t i = 0; i < intents.size();) {
+    std::size_t end = i;
+    while (end < intents.size() && intents[end].at == intents[i].at) ++end;
+    const double before = random.uniform(0.06, 0.14) / quarter_s;
+    for (std::size_t j = i; j + 2 < end; ++j) {
+      intents[j].at -= before;
+      intents[j].length = before;
+    }
+    i = end;
+  }
+}
+
+}  // namespace
+
+Plan plan_of(EtudeKind kind, const Timeline& timeline, std::uint64_t seed) {
+  auto plan = simulator::plan_of(timeline);
+  Random random(seed ^ 0x7071);
+  if (kind == EtudeKind::trilling) trill(plan);
+  if (kind == EtudeKind::voices) {
+    hold(plan, random);
+    break_chords(plan, 60 / timeline.tempo.tempo_at(Beats(0)).value(), random);
+  }
   return plan;
 }
 

@@ -15,6 +15,7 @@ enum class EtudeKind {
   stopping,  ///< double stops in thirds and sixths, chords of three, single notes between
   trilling,  ///< eighths and quarters, every long one with a trill that is not written
   singing,   ///< a slow melody: eighths to whole notes, dotted ones, leaps, pitches said twice
+  voices,    ///< two voices, one held while the other goes on, and broken chords of three and four
 };
 const char* name(EtudeKind kind);
 
@@ -23,7 +24,9 @@ const char* name(EtudeKind kind);
 Timeline etude(EtudeKind kind, const std::string& instrument, int bars, double bpm,
                std::uint64_t seed);
 
-/// As the etude's player means it: as written, and trills on long notes where the kind has them.
-simulator::Plan plan_of(EtudeKind kind, const Timeline& timeline);
+/// As the etude's player means it: as written, and trills on long notes where the kind has them. Of
+/// two voices the held one is at times let go when the other moves on, else that goes on in the
+/// same stroke; chords of more than two notes are broken from below, the upper two on the beat.
+simulator::Plan plan_of(EtudeKind kind, const Timeline& timeline, std::uint64_t seed);
 
 }  // namespace endpin::evaluation

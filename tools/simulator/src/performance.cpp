@@ -238,9 +238,12 @@ class Musician {
     }
   }
 
+  /// The next to begin; for what is held, the next when its length is over.
   std::optional<std::size_t> next_onset_place(std::size_t i) const {
+    const auto& intent = plan_.intents[i];
+    const double until = intent.held ? intent.at + intent.length - 1e-6 : intent.at;
     for (std::size_t j = i + 1; j < plan_.intents.size(); ++j) {
-      if (plan_.intents[j].at > plan_.intents[i].at) return j;
+      if (plan_.intents[j].at > until) return j;
     }
     return std::nullopt;
   }

@@ -47,6 +47,9 @@ constexpr double alone_beside = 0.2;
 // 0.2 in the middle.
 constexpr float least_support = 0.25F;
 constexpr double shortest_doubt_s = 0.06;
+// A chord of more than two notes is broken: its lower notes come before, and are soon let go
+// (common practice; how soon is ours).
+constexpr double broken_before_s = 0.15, broken_note_s = 0.12;
 
 double logistic(double x) { return 1 / (1 + std::exp(-x)); }
 
@@ -104,7 +107,16 @@ NoteState NoteJudge::judge(std::size_t i, int midi, const Tone& tone) const {
   if (stands_out(tone) && !octave_above(tone, midi)) return NoteState::heard;
   if (off_but_there(tone, midi)) return NoteState::heard;
   if (is_wrong(i, tone)) return NoteState::wrong;
-  return tone.support > heard_support ? NoteState::heard : NoteState::uncertain;
+  if (tone.support > heard_support || sounds_in_chord(i, midi)) return NoteState::heard;
+  return NoteState::uncertain;
+}
+
+// However soon it was let go, or another voice leads.
+bool NoteJudge::sounds_in_chord(std::size_t i, int midi) const {
+  const Event& e = event(i);
+  if (e.pitches.size() + e.held.size() < 2) return false;
+  const Fine& f = a_.events[i];
+  return may_sound(midi, f.onset_s - broken_before_s, f.next_s, broken_note_s);
 }
 
 bool NoteJudge::is_wrong(std::size_t i, const Tone& tone) const {

@@ -36,6 +36,7 @@ class NoteJudge {
  private:
   const Event& event(std::size_t i) const { return a_.event(i); }
   bool is_wrong(std::size_t i, const Tone& tone) const;
+  bool sounds_in_chord(std::size_t i, int midi) const;
   double softer_db(std::size_t i, double share) const;
   bool only_noise(std::size_t i, int midi) const;
   bool begins(std::size_t i) const;

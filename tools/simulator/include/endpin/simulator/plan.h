@@ -20,6 +20,7 @@ struct Intent {
   bool cents_are_all = false;      ///< … and not on top of it: `cents` is what sounds
   std::optional<double> hold;      ///< share of its length that sounds; empty: as the player does
   bool joined = false;             ///< goes on in the bow stroke of the intent before it
+  bool held = false;               ///< sounds on while others begin, for all of its length
   double delay_s = 0;              ///< moves this onset alone
   double wait_s = 0;               ///< time put in before it, moving all that follows
   double pace = 1;                 ///< tempo factor from here to the next
