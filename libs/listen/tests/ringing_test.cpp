@@ -165,6 +165,40 @@ TEST(Hear, PlacesASoftBeginningWhereTheToneStandsOutOfTheFloor) {
   expect_all_heard(hear_one(tune, r), 2.0 / 3);
 }
 
+// A tone that grows evenly by that many decibels in that time, then holds.
+void add_growing(Recording& r, double onset_s, double length_s, double midi, double by_db,
+                 double within_s) {
+  constexpr double before_s = 0.03;  // in which the tone itself rises
+  Recording tone(onset_s + length_s);
+  tone.add({onset_s - before_s, length_s + before_s, midi});
+  const auto from = static_cast<std::size_t>(onset_s * Recording::rate);
+  for (std::size_t i = from; i < tone.samples().size(); ++i) {
+    const double into_s = static_cast<double>(i - from) / Recording::rate;
+    const double db = by_db * std::min(0.0, into_s / within_s - 1);
+    r.samples()[i] += static_cast<float>(std::pow(10.0, db / 20)) * tone.samples()[i];
+  }
+}
+
+// The beginning of a tone is heard where it is 6 to 15 dB below its full level (Vos & Rasch 1981,
+// "The perceptual onset of musical tones").
+TEST(Hear, PlacesASlowAttackNearItsFullLevel) {
+  const Tune tune({67, 71, 69, 74, 72, 76, 71, 67});
+  constexpr double each_s = 2.0 / 3, by_db = 26, within_s = 0.1;
+  Recording r(7);
+  for (const TimelineNote& n : tune.timeline.notes) {
+    add_growing(r, 0.5 + n.index * each_s, each_s - 0.1, n.midi, by_db, within_s);
+  }
+  const Hearing h = hear_one(tune, r);
+  ASSERT_EQ(h.status, HearingStatus::ok);
+  for (const NoteHearing& n : h.notes) {
+    ASSERT_TRUE(n.heard) << n.index;
+    const double into_s = n.heard->onset.value() - (0.5 + n.index * each_s);
+    const double below_db = by_db * (1 - into_s / within_s);
+    EXPECT_LT(below_db, 15) << n.index;
+    EXPECT_GT(below_db, 6) << n.index;
+  }
+}
+
 TEST(Hear, GoesOnWhereItWasAfterABarThatIsNotWritten) {
   const Tune tune({67, 69, 71, 72, 74, 71, 67, 69, 71, 67, 74, 76, 78, 79, 76, 74});
   Tune longer({67, 69, 71, 72, 74, 71, 67, 69, 68, 75, 70, 63, 71, 67, 74, 76, 78, 79, 76, 74});

@@ -179,20 +179,41 @@ class RunSearch {
         onset_[static_cast<std::size_t>(std::clamp(frame, 0, static_cast<int>(onset_.size()) - 1))];
     const Event& e = event(s);
     const float any = e.slurred || e.ornamented ? std::max(-0.7F, 0.6F * strength) : strength;
-    return any + (e.repeated || !seen_.uses().own_rise ? 0.0F : own_rise(e, frame));
+    const float begun = 1 - own_swelling(e, frame);
+    return (any > 0 ? begun * any : any) +
+           (e.repeated || !seen_.uses().own_rise ? 0.0F : own_rise(e, frame, begun));
   }
 
-  // A note that begins makes its own partials grow, also where another rings or plays on.
-  float own_rise(const Event& e, int frame) const {
-    const PitchEvidence& pitch = seen_.pitch();
+  // The mean over both frames of pitch that a frame of the onset grid lies between.
+  template <typename F>
+  float between_frames(int frame, F&& at) const {
     const std::size_t last = seen_.frames() - 1;
     const std::size_t f = std::min(last, static_cast<std::size_t>(std::max(0, frame)) / 2);
     const std::size_t g = std::min(last, f + static_cast<std::size_t>(frame % 2));
+    return f == g ? at(f) : 0.5F * (at(f) + at(g));
+  }
+
+  // In a slur the bow goes on: a tone that grows there grew before it was played.
+  float own_swelling(const Event& e, int frame) const {
+    if (e.slurred || !seen_.uses().swelling) return 0;
+    float least = 1;
+    for (const int p : e.pitches) {
+      least = std::min(least, between_frames(frame, [&](std::size_t f) {
+                         return seen_.pitch().swelling(f, p);
+                       }));
+    }
+    return least;
+  }
+
+  // A note that begins makes its own partials grow, also where another rings or plays on. `begun`:
+  // the share by which it is more than the first sign of it.
+  float own_rise(const Event& e, int frame, float begun) const {
     float rise = -1;
     for (const int p : e.pitches) {
-      rise = std::max(rise, 0.5F * (pitch.rise(f, p) + pitch.rise(g, p)));
+      rise = std::max(
+          rise, between_frames(frame, [&](std::size_t f) { return seen_.pitch().rise(f, p); }));
     }
-    return std::max(own_rise_worst, own_rise_weight * (rise - own_rise_usual));
+    return std::max(own_rise_worst, own_rise_weight * (begun * rise - own_rise_usual));
   }
 
   void find_begins(Stage& s) const {

@@ -66,6 +66,16 @@ float PitchEvidence::rise(std::size_t frame, int midi) const {
   return grown / (top * static_cast<float>(furthest - nearest + 1));
 }
 
+float PitchEvidence::swelling(std::size_t frame, int midi) const {
+  constexpr std::size_t begun = 4, grown = 12;  // frames after: 40 ms, and what it grows to by 120
+  constexpr float heard = 0.736F, hardly = 0.541F;  // sixth roots of 8 and of 16 dB below in power
+  if (frame + grown >= frames()) return 0;
+  const float now = loudness(frame + begun, midi);
+  float top = 1e-9F;
+  for (std::size_t i = begun; i <= grown; ++i) top = std::max(top, loudness(frame + i, midi));
+  return std::clamp((heard - now / top) / (heard - hardly), 0.0F, 1.0F);
+}
+
 double tuning_cents(const SoundFeatures& sound) {
   double sine = 0, cosine = 0;
   for (const SmallPartial& p : sound.partials) {
