@@ -25,6 +25,9 @@ constexpr double same_place_s = 0.03;
 constexpr double no_stroke_attack = 1, no_stroke_dip_db = 5, longest_lag_s = 0.25;
 constexpr double stopped_s = 0.3;         // ours
 constexpr double surely_left_out = -3.0;  // log odds of being played (ours)
+// Of what it is written for, and its sound: the search kept a place, because notes follow each
+// other, but hears nothing in it (ours).
+constexpr double too_small = 0.7, soundless_s = 0.02;
 constexpr std::size_t looked_before = 24, looked_after = 3,
                       looked_near = 6;  // events around a jump (ours)
 
@@ -49,14 +52,15 @@ class Assembly {
     for (std::size_t i = 0; i < a_.events.size(); ++i) {
       for (int place : event(i).notes) add_note(i, place);
     }
-    judge_left_out();
     in_company_ = is_in_company();
+    judge_left_out();
     add_jumps();
     if (in_company_) {
       doubt_in_company();
     } else {
       h_.extra = find_extras(a_, h_);
       join_extras_to_their_notes();
+      measure_before_extras();
     }
     add_range();
     assemble_segments(a_, h_);
@@ -283,23 +287,43 @@ class Assembly {
 
   void judge_left_out() {
     for (std::size_t i = 0; i < a_.events.size(); ++i) {
-      if (!a_.events[i].left_out) continue;
-      const bool sure = (a_.events[i].left_out_margin < surely_left_out || is_absent(i)) &&
-                        judge_.neighbours_found(i) && !repeats_a_neighbour(i) && !may_sound(i);
-      for (int place : event(i).notes) {
-        if (!note(place).heard) note(place).state = sure ? NoteState::missed : NoteState::uncertain;
+      if (a_.events[i].left_out) {
+        const bool sure = (a_.events[i].left_out_margin < surely_left_out || is_absent(i)) &&
+                          nothing_speaks_for(i);
+        for (int place : event(i).notes) {
+          if (!note(place).heard)
+            note(place).state = sure ? NoteState::missed : NoteState::uncertain;
+        }
+      } else if (!in_company_ && has_empty_place(i) && is_absent(i) && nothing_speaks_for(i)) {
+        NoteHearing& n = note(event(i).notes.front());
+        n.state = NoteState::missed;
+        n.heard.reset();
       }
     }
   }
 
-  // Somewhere between its neighbours' beginnings.
+  bool nothing_speaks_for(std::size_t i) const {
+    return judge_.neighbours_found(i) && !repeats_a_neighbour(i) && !may_sound(i);
+  }
+
+  // Not heard at an earlier attempt either.
+  bool has_empty_place(std::size_t i) const {
+    const Fine& f = a_.events[i];
+    const NoteHearing& n = h_.notes[static_cast<std::size_t>(event(i).notes.front())];
+    return n.state == NoteState::uncertain && n.attempts.empty() && !f.jumped_to &&
+           f.sounds_until_s - f.onset_s < soundless_s &&
+           f.next_s - f.onset_s < too_small * event(i).seconds * beats_[i].seconds_per_written;
+  }
+
+  // Somewhere between its neighbours' beginnings, and more than ringing on.
   bool may_sound(std::size_t i) const {
     const Event& e = event(i);
     const double from = i > 0 ? a_.events[i - 1].onset_s : a_.events[i].onset_s;
     const double to = i + 1 < a_.events.size() ? a_.events[i + 1].onset_s : a_.events[i].next_s;
     const double length = e.seconds * beats_[i].seconds_per_written;
-    return std::any_of(e.pitches.begin(), e.pitches.end(),
-                       [&](int midi) { return judge_.may_sound(midi, from, to, length); });
+    return std::any_of(e.pitches.begin(), e.pitches.end(), [&](int midi) {
+      return judge_.may_sound(midi, from, to, length) && judge_.begins_between(midi, from, to);
+    });
   }
 
   // From the beginning of the note before to that of the note after its place.
@@ -338,6 +362,24 @@ class Assembly {
       }
       return false;
     });
+  }
+
+  // A tone a semitone from the note that it follows has taken part in the note's pitch.
+  void measure_before_extras() {
+    for (const ExtraNote& extra : h_.extra) {
+      for (std::size_t i = 0; i < a_.events.size(); ++i) {
+        const Fine& f = a_.events[i];
+        NoteHearing& n = note(event(i).notes.back());
+        const bool is_here =
+            !f.left_out && n.state == NoteState::heard && n.heard->onset.value() == f.onset_s;
+        const bool holds_it = f.onset_s < extra.onset.value() && extra.onset.value() < f.next_s;
+        if (!is_here || !holds_it || std::abs(extra.midi - n.midi) != 1) continue;
+        const Tone tone = tone_until(i, n.midi, extra.onset.value());
+        n.heard->intonation = tone.intonation;
+        n.heard->uncertainty = tone.uncertainty;
+        n.heard->vibrato = tone.vibrato;
+      }
+    }
   }
 
   // The note was placed in or after a tone without a stroke of its own: nothing begins there. The

@@ -21,11 +21,14 @@ class NoteJudge {
   static bool stands_out(const Tone& tone);
   /// The note's place was kept, but nothing of it sounded between its neighbours.
   bool nothing_there(std::size_t i, int midi) const;
-  /// Nothing of an event that was left out sounds between two times, which hold its neighbours.
+  /// Nothing of an event that was left out, or whose place is empty, sounds between two times,
+  /// which hold its neighbours; or what does rings on, for nothing of it begins in its place.
   bool is_absent(std::size_t i, double from_s, double to_s, double written_s) const;
   /// The pitch stands for half of `length_s` or longer somewhere between two times, whatever else
   /// does: what cannot be told from a note is none that is missed.
   bool may_sound(int midi, double from_s, double to_s, double length_s) const;
+  /// The pitch grows somewhere between two times: what only rings on does not.
+  bool begins_between(int midi, double from_s, double to_s) const;
   /// Pitches of the events before and after the `i`-th.
   std::vector<int> nearby(std::size_t i) const;
   /// The events before and after are clearly there, or playing began or ended here.
