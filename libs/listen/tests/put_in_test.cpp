@@ -231,6 +231,55 @@ TEST(PutIn, ASoftToneASemitoneFromANoteInTuneIsExtra) {
   }
 }
 
+// The tone before once more, while it still rang softly: it is not louder at once, but struck, and
+// louder than what rang.
+TEST(PutIn, TheToneBeforeStruckAgainWhileItRingsIsExtra) {
+  Recording r(2 + quarter_s * static_cast<double>(melody.size()));
+  for (std::size_t i = 0; i < melody.size(); ++i) {
+    const double at = 0.5 + static_cast<double>(i) * quarter_s, midi = melody[i];
+    r.add({at, (i == 9 ? 0.5 : 0.95) * quarter_s, midi});
+    if (i != 9) continue;
+    const double before = melody[8];
+    r.add({at, 0.5 * quarter_s, before, 0.02});
+    r.add({at + 0.5 * quarter_s, 0.47 * quarter_s, before, 0.08});
+  }
+  const auto found = work_in(Tune(melody), r);
+  ASSERT_EQ(found.size(), 1U) << words(found);
+  EXPECT_EQ(found[0].kind, FindingKind::extra);
+  EXPECT_EQ(found[0].notes.front(), 9);
+}
+
+// Two notes under one bow, between which another is played for a tenth of a second: it begins
+// without a stroke.
+TEST(PutIn, ATenthOfASecondOfAToneInTheBowIsExtra) {
+  Tune tune(melody);
+  tune.timeline.notes[8].slur_id = tune.timeline.notes[9].slur_id = 1;
+  tune.timeline.notes[8].stroke_id = tune.timeline.notes[9].stroke_id = 1;
+  Recording r(2 + quarter_s * static_cast<double>(melody.size()));
+  for (std::size_t i = 0; i < melody.size(); ++i) {
+    const double at = 0.5 + static_cast<double>(i) * quarter_s, midi = melody[i];
+    const double length = i == 8 ? quarter_s - 0.08 : i == 9 ? quarter_s : 0.95 * quarter_s;
+    r.add({at, length, midi});
+    if (i == 8) r.add({at + quarter_s - 0.11, 0.14, midi - 2});
+  }
+  const auto found = work_in(tune, r);
+  ASSERT_EQ(found.size(), 1U) << words(found);
+  EXPECT_EQ(found[0].kind, FindingKind::extra);
+}
+
+// The middle of all that sounds in the note's time is half way between the two.
+TEST(PutIn, AStruckToneNearlyASemitoneFromANoteInItsPlaceIsExtra) {
+  Recording r(2 + quarter_s * static_cast<double>(melody.size()));
+  for (std::size_t i = 0; i < melody.size(); ++i) {
+    const double at = 0.5 + static_cast<double>(i) * quarter_s, midi = melody[i];
+    r.add({at, (i == 9 ? 0.45 : 0.95) * quarter_s, i == 9 ? midi + 0.15 : midi});
+    if (i == 9) r.add({at + 0.45 * quarter_s, 0.5 * quarter_s, midi - 0.62});
+  }
+  const auto found = work_in(Tune(melody), r);
+  ASSERT_EQ(found.size(), 1U) << words(found);
+  EXPECT_EQ(found[0].kind, FindingKind::extra);
+}
+
 // Nearly half a semitone low, then a little more: it rounds to the semitone below.
 TEST(PutIn, ANoteHalfASemitoneLowIsNoToneBelowIt) {
   Recording r = quarters(melody);
