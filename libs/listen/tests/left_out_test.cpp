@@ -41,6 +41,21 @@ TEST(LeftOut, ANoteWithAnEmptyPlaceIsMissed) {
   }
 }
 
+// The note before is half a semitone low: it may hold a tone that was played for the other.
+TEST(LeftOut, ANoteForWhichAnotherMayBePlayedIsNotMissed) {
+  constexpr double each_s = 0.16, late_s = 0.06;
+  const auto state_after = [&](double low) {
+    Recording r = played(each_s, 0.8, late_s);
+    const double at_s = 0.5 + (place - 1) * each_s, midi = melody[place - 1];
+    const auto frame = [](double s) { return static_cast<std::ptrdiff_t>(s * Recording::rate); };
+    std::fill(r.samples().begin() + frame(at_s), r.samples().begin() + frame(at_s + each_s), 0.0F);
+    r.add({at_s, 0.8 * each_s, midi - low});
+    return state_of_another(65, r, each_s);
+  };
+  EXPECT_EQ(state_after(0), NoteState::missed);
+  EXPECT_EQ(state_after(0.43), NoteState::uncertain);
+}
+
 TEST(LeftOut, ANoteThatOnlyAnOpenStringRingsOfIsMissed) {
   constexpr double each_s = 0.16;
   Recording r = played(each_s, 0.95);

@@ -306,13 +306,20 @@ class Assembly {
     return judge_.neighbours_found(i) && !repeats_a_neighbour(i) && !may_sound(i);
   }
 
-  // Not heard at an earlier attempt either.
+  // Not heard at an earlier attempt either. A note before it that lies half way to another tone may
+  // hold one that was played for this.
   bool has_empty_place(std::size_t i) const {
     const Fine& f = a_.events[i];
+    if (i == 0 || is_half_way(i - 1)) return false;
     const NoteHearing& n = h_.notes[static_cast<std::size_t>(event(i).notes.front())];
     return n.state == NoteState::uncertain && n.attempts.empty() && !f.jumped_to &&
            f.sounds_until_s - f.onset_s < soundless_s &&
            f.next_s - f.onset_s < too_small * event(i).seconds * beats_[i].seconds_per_written;
+  }
+
+  bool is_half_way(std::size_t i) const {
+    const NoteHearing& n = h_.notes[static_cast<std::size_t>(event(i).notes.back())];
+    return is_half_way_to(n, n.midi - 1) || is_half_way_to(n, n.midi + 1);
   }
 
   // Somewhere between its neighbours' beginnings, and more than ringing on.
