@@ -176,39 +176,43 @@ class Composer {
     lower_ = std::clamp(lower_ + random_.whole(-3, 3), 0, top - 9);
     const int upper = lower_ + random_.whole(4, 7);
     const Beats two(2), one(1), long_one(3, 2);
-    const auto line = [&](int from, Beats begin, int count, Beats length) {
+    const auto walk = [&](int from, int count) {
+      std::vector<int> pitches;
       for (int i = 0; i < count; ++i) {
         from = std::clamp(from + (i == 0 ? 0 : random_.chance(0.6) ? 1 : -1), 0, top);
-        add(bar, begin, length, place(from));
+        pitches.push_back(place(from));
+      }
+      return pitches;
+    };
+    const auto line = [&](int from, Beats begin, Beats length) {
+      for (const int midi : walk(from, 4)) {
+        add(bar, begin, length, midi);
         begin += length;
       }
     };
     switch (random_.whole(0, 4)) {
       case 0:  // the lower one held
         add(bar, at, two, place(lower_));
-        return line(upper + 1, at, 4, eighth);
+        return line(upper + 1, at, eighth);
       case 1:  // the upper one held
         add(bar, at, two, place(upper + 1));
-        return line(lower_, at, 4, eighth);
+        return line(lower_, at, eighth);
       case 2:  // a chord, then one voice alone
         for (const int above : {0, 4, 7, 9}) {
           if (above < 9 || random_.chance(0.5)) add(bar, at, one, place(lower_ + above));
         }
-        return line(upper, at + one, 4, sixteenth);
+        return line(upper, at + one, sixteenth);
       case 3:  // one after the other
         add(bar, at, one, place(lower_));
         add(bar, at, long_one, place(upper));
         add(bar, at + one, one, place(lower_ + (random_.chance(0.5) ? 1 : -1) + (lower_ == 0)));
         return add(bar, at + long_one, eighth, place(upper + 1));
       default:  // the upper one twice as fast
-        line(lower_, at, 2, one);
-        line(upper, at, 4, eighth);
-        std::stable_sort(
-            tune_.notes.end() - 6, tune_.notes.end(),
-            [](const TimelineNote& a, const TimelineNote& b) { return a.onset < b.onset; });
-        for (std::size_t i = tune_.notes.size() - 6; i < tune_.notes.size(); ++i) {
-          tune_.notes[i].index = static_cast<int>(i);
-          tune_.notes[i].id = "n" + std::to_string(i);
+        const auto slow = walk(lower_, 2), quick = walk(upper, 4);
+        for (std::size_t i = 0; i < 4; ++i) {
+          if (i % 2 == 0) add(bar, at, one, slow[i / 2]);
+          add(bar, at, eighth, quick[i]);
+          at += eighth;
         }
     }
   }

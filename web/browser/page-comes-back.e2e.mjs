@@ -3,15 +3,10 @@
 import assert from "node:assert/strict";
 import { readFileSync, writeFileSync } from "node:fs";
 import { pathToFileURL } from "node:url";
+import { posted } from "./ask.mjs";
 import { openPage, startDesk, temporaryFolder } from "./desk.mjs";
 import { playedTake, score } from "./files.mjs";
 import { sentBack } from "./sent-back.mjs";
-
-async function post(address, body, type = "application/json") {
-  const answer = await fetch(address, { method: "POST", body, headers: { "X-Endpin": "1", "Content-Type": type } });
-  assert.ok(answer.ok, `${address}: ${answer.status}`);
-  return answer.json();
-}
 
 async function ready(home, id) {
   for (let i = 0; i < 240; ++i) {
@@ -25,10 +20,10 @@ async function ready(home, id) {
 
 /// A page of the desk for one student, as a file of a phone.
 async function pageFor(home) {
-  const piece = await post(`${home}/api/pieces?name=ode-to-joy.musicxml`, readFileSync(score), "application/octet-stream");
-  const student = await post(`${home}/api/students`,
+  const piece = await posted(`${home}/api/pieces?name=ode-to-joy.musicxml`, readFileSync(score), "application/octet-stream");
+  const student = await posted(`${home}/api/students`,
     JSON.stringify({ name: "Ilva", instrument: "cello", size: "3/4", step: "first-position" }));
-  const lesson = await post(`${home}/api/lessons`, JSON.stringify({
+  const lesson = await posted(`${home}/api/lessons`, JSON.stringify({
     piece: piece.id, items: ["piece"], note: "", tempo_bpm: null, paper: "a4", due: null, students: [student.id], groups: [] }));
   await ready(home, lesson.id);
   const page = await (await fetch(`${home}/api/lessons/${lesson.id}/take-home/${student.id}`)).text();
@@ -51,7 +46,7 @@ export default [
       await page.getByText(/Recording: \d+ s/).waitFor({ timeout: 20000 });
       await page.getByRole("button", { name: "Stop recording" }).click();
       const { file } = await sentBack(page);
-      const take = await post(`${home}/api/takes?name=take.zip`, readFileSync(file), "application/octet-stream");
+      const take = await posted(`${home}/api/takes?name=take.zip`, readFileSync(file), "application/octet-stream");
       assert.equal(take.student.id, student.id);
       assert.equal(take.lesson, lesson.id);
       assert.equal(take.piece.title, "Ode to Joy");

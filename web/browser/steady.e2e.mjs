@@ -1,18 +1,10 @@
 // Nothing that can be pressed moves once the page of a take is shown, however late the desk answers.
 import assert from "node:assert/strict";
 import { readFileSync } from "node:fs";
+import { posted, sent, until } from "./ask.mjs";
 import { openPage, startDesk } from "./desk.mjs";
 import { demo, score } from "./files.mjs";
 import { answerLate, watchControls } from "./steady.mjs";
-
-async function sent(method, address, body, type = "application/json") {
-  const answer = await fetch(address, { method, body, headers: { "X-Endpin": "1", "Content-Type": type } });
-  assert.ok(answer.ok, `${address}: ${answer.status} ${await answer.clone().text()}`);
-  return answer.json();
-}
-async function read(address) {
-  return (await fetch(address)).json();
-}
 
 let filled;
 /// One for all tests of this file: a student with two takes of a piece, a lesson, lines and words of the
@@ -24,21 +16,17 @@ function filledDesk() {
 async function fill() {
   const home = await startDesk({ forFile: true });
   const bytes = "application/octet-stream";
-  const piece = await sent("POST", `${home}/api/pieces?name=ode-to-joy.musicxml`, readFileSync(score), bytes);
-  const student = await sent("POST", `${home}/api/students`, JSON.stringify({ name: "Ilva", instrument: "cello", size: "3/4", step: "first-position" }));
-  await sent("POST", `${home}/api/lessons`, JSON.stringify({ piece: piece.id, items: ["piece"], students: [student.id], date: "2026-03-01" }));
+  const piece = await posted(`${home}/api/pieces?name=ode-to-joy.musicxml`, readFileSync(score), bytes);
+  const student = await posted(`${home}/api/students`, JSON.stringify({ name: "Ilva", instrument: "cello", size: "3/4", step: "first-position" }));
+  await posted(`${home}/api/lessons`, JSON.stringify({ piece: piece.id, items: ["piece"], students: [student.id], date: "2026-03-01" }));
   const sound = readFileSync(demo("takes/ilva-ode-to-joy.opus"));
   for (const again of [0, 1, 2]) {
     const words = `name=week-${again}.opus&piece=${piece.id}&student=${student.id}`;
-    const take = await sent("POST", `${home}/api/takes?${words}`, Buffer.concat([sound, Buffer.alloc(again)]), bytes);
+    const take = await posted(`${home}/api/takes?${words}`, Buffer.concat([sound, Buffer.alloc(again)]), bytes);
     await sent("PUT", `${home}/api/takes/${take.id}/rubric`, JSON.stringify({ rows: [{ name: "tone", mark: "4", words: "warm" }] }));
   }
-  for (let i = 0; i < 480; ++i) {
-    const { takes } = await read(`${home}/api/takes`);
-    if (takes.every((take) => take.state === "heard")) break;
-    await new Promise((done) => setTimeout(done, 250));
-  }
-  while ((await read(`${home}/api/pieces/${piece.id}/engraving`)).state !== "ready") await new Promise((done) => setTimeout(done, 250));
+  await until(`${home}/api/takes`, ({ takes }) => takes.every((take) => take.state === "heard"));
+  await until(`${home}/api/pieces/${piece.id}/engraving`, (drawing) => drawing.state === "ready");
   return home;
 }
 

@@ -1,19 +1,12 @@
 // A take that is heard anew at the desk: given another lesson, or after its score was changed.
 import assert from "node:assert/strict";
 import { readFileSync } from "node:fs";
+import { posted, read, sent } from "./ask.mjs";
 import { seriousFindings } from "./axe.mjs";
 import { openPage, startDesk } from "./desk.mjs";
 import { demo, playedTake } from "./files.mjs";
 
-async function sent(method, address, body, type = "application/json") {
-  const answer = await fetch(address, { method, body, headers: { "X-Endpin": "1", "Content-Type": type } });
-  assert.ok(answer.ok, `${address}: ${answer.status} ${await answer.clone().text()}`);
-  return answer.json();
-}
-const post = (address, body) => sent("POST", address, JSON.stringify(body));
-async function read(address) {
-  return (await fetch(address)).json();
-}
+const post = (address, body) => posted(address, JSON.stringify(body));
 async function heard(home, id) {
   for (let i = 0; i < 480; ++i) {
     const take = await read(`${home}/api/takes/${id}`);

@@ -2,27 +2,11 @@
 import assert from "node:assert/strict";
 import { execFileSync } from "node:child_process";
 import { mkdirSync, readFileSync, writeFileSync } from "node:fs";
+import { posted, read, until } from "./ask.mjs";
 import { openPage, startDesk, temporaryFolder } from "./desk.mjs";
 import { playedTake, score, shots } from "./files.mjs";
 
 mkdirSync(shots, { recursive: true });
-
-async function post(address, body, type = "application/json") {
-  const answer = await fetch(address, { method: "POST", body, headers: { "X-Endpin": "1", "Content-Type": type } });
-  assert.ok(answer.ok, `${address}: ${answer.status}`);
-  return answer.json();
-}
-async function read(address) {
-  return (await fetch(address)).json();
-}
-async function until(address, holds) {
-  for (let i = 0; i < 480; ++i) {
-    const now = await read(address);
-    if (holds(now)) return now;
-    await new Promise((done) => setTimeout(done, 250));
-  }
-  throw new Error(`${address} did not come to its end in two minutes`);
-}
 
 /// The lesson's own sounds one after the other, as somebody would play them, two seconds apart.
 async function playedLesson(home, lesson, keys) {
@@ -47,15 +31,15 @@ export default [
     name: "a recording of warm-up, drill and piece is taken apart, and each can be seen and heard",
     async run() {
       const home = await startDesk();
-      const piece = await post(`${home}/api/pieces?name=ode-to-joy.musicxml`, readFileSync(score), "application/octet-stream");
+      const piece = await posted(`${home}/api/pieces?name=ode-to-joy.musicxml`, readFileSync(score), "application/octet-stream");
       const { items } = await read(`${home}/api/pieces/${piece.id}/proposals`);
       const [warmUp] = items.filter((i) => i.ticked && i.kind === "warm-up");
       const [drill] = items.filter((i) => i.ticked && i.kind === "drill");
-      const made = await post(`${home}/api/lessons`, JSON.stringify({ piece: piece.id, items: [warmUp.key, drill.key, "piece"] }));
+      const made = await posted(`${home}/api/lessons`, JSON.stringify({ piece: piece.id, items: [warmUp.key, drill.key, "piece"] }));
       const lesson = await until(`${home}/api/lessons/${made.id}`, (l) => l.state !== "making");
       assert.equal(lesson.state, "ready");
       const sound = await playedLesson(home, lesson, [warmUp.key, drill.key]);
-      const take = await post(`${home}/api/takes?name=week.wav&lesson=${lesson.id}`, sound, "application/octet-stream");
+      const take = await posted(`${home}/api/takes?name=week.wav&lesson=${lesson.id}`, sound, "application/octet-stream");
       await until(`${home}/api/takes/${take.id}`, (t) => t.state === "heard");
 
       const { page, complaints } = await openPage({ home });

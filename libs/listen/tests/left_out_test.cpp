@@ -12,7 +12,6 @@ const std::vector<int> melody{67, 69, 71, 72, 74, 71, 67, 69, 71, 67, 74, 76,
                               78, 79, 76, 74, 72, 76, 74, 67, 69, 72, 71, 67};
 constexpr std::size_t place = 12;
 
-// The melody, `each_s` a note, of which the first `share` sounds.
 // The melody, `each_s` a note, of which the first `share` sounds; from the thirteenth on `late_s`
 // later.
 Recording played(double each_s, double share, double late_s = 0) {

@@ -66,6 +66,14 @@ float PitchEvidence::rise(std::size_t frame, int midi) const {
   return grown / (top * static_cast<float>(furthest - nearest + 1));
 }
 
+float PitchEvidence::greatest_rise(std::size_t first, std::size_t last, int midi) const {
+  float greatest = 0;
+  for (std::size_t f = first; f <= std::min(last, frames() - 1); ++f) {
+    greatest = std::max(greatest, rise(f, midi));
+  }
+  return greatest;
+}
+
 float PitchEvidence::swelling(std::size_t frame, int midi) const {
   constexpr std::size_t begun = 4, grown = 12;  // frames after: 40 ms, and what it grows to by 120
   constexpr float heard = 0.736F, hardly = 0.541F;  // sixth roots of 8 and of 16 dB below in power

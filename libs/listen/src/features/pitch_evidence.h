@@ -39,6 +39,8 @@ class PitchEvidence {
   /// How suddenly `midi` grows around a frame, whatever else sounds: the loudness (power to the
   /// sixth root) of its comb 20 to 40 ms after against before, over the greater; −1…1.
   float rise(std::size_t frame, int midi) const;
+  /// The greatest rise of the frames from `first` to `last`, of those that there are; 0 at least.
+  float greatest_rise(std::size_t first, std::size_t last, int midi) const;
   /// 0…1: the comb of `midi` lies 8 to 16 dB below what it grows to at once. A beginning is heard,
   /// and marked by people, nearer to its full level (Vos & Rasch 1981: 6 to 15 dB below it).
   float swelling(std::size_t frame, int midi) const;

@@ -69,6 +69,7 @@ class Assembly {
  private:
   const Event& event(std::size_t i) const { return a_.event(i); }
   NoteHearing& note(int place) { return h_.notes[static_cast<std::size_t>(place)]; }
+  const NoteHearing& note(int place) const { return h_.notes[static_cast<std::size_t>(place)]; }
 
   // Where a note ends: in the event in which its written length runs out.
   std::size_t last_event_of(std::size_t i, const NoteHearing& n) const {
@@ -98,14 +99,12 @@ class Assembly {
     heard.offset = Seconds(offset);
     heard.offset_uncertainty = Seconds(end_doubt_s(last));
     heard.midi = n.midi;
-    heard.intonation = tone.intonation;
-    heard.uncertainty = tone.uncertainty;
+    be_at_pitch_of(tone, heard);
     if (beats_[i].deviation_s) {
       heard.deviation_ms = 1000 * *beats_[i].deviation_s;
       heard.deviation_uncertainty_ms =
           1000 * std::hypot(heard.onset_uncertainty->value(), beats_[i].doubt_s);
     }
-    heard.vibrato = tone.vibrato;
     measure_beginning(heard);
     n.state = judge_.judge(i, n.midi, tone);
     led_ += NoteJudge::another_leads(tone);
@@ -130,6 +129,12 @@ class Assembly {
     heard.level = Decibels(mean_level(at, heard.offset.value_or(heard.onset).value()));
     heard.dip = Decibels(level_dip(a_.seen.sound(), at));
     heard.attack = strongest_onset(a_.onset_evidence, a_.seen.sound().step_s, at - 0.02, at + 0.02);
+  }
+
+  static void be_at_pitch_of(const Tone& tone, HeardNote& heard) {
+    heard.intonation = tone.intonation;
+    heard.uncertainty = tone.uncertainty;
+    heard.vibrato = tone.vibrato;
   }
 
   // Of a pitch that is not the written one nothing is known but that it sounded.
@@ -226,8 +231,7 @@ class Assembly {
 
   // The last note may end before it is due; where it ends later, nothing follows by which to judge.
   void end_before_due(std::size_t i, int midi, HeardNote& heard) const {
-    const double due =
-        due_s(i, written_s(i, h_.notes[static_cast<std::size_t>(event(i).notes.front())]));
+    const double due = due_s(i, written_s(i, note(event(i).notes.front())));
     const auto end = end_of_tone(i, midi, due);
     const double otherwise = std::min(due - before_due_s, heard.offset->value());
     if (end && end->at_s < otherwise) end_at(*end, heard);
@@ -270,7 +274,7 @@ class Assembly {
     if (!e.last) return a_.score.events[k + 1].onset_quarters - e.onset_quarters;
     double longest = 0.01;
     for (int place : e.notes) {
-      longest = std::max(longest, h_.notes[static_cast<std::size_t>(place)].duration.to_double());
+      longest = std::max(longest, note(place).duration.to_double());
     }
     return longest;
   }
@@ -311,14 +315,14 @@ class Assembly {
   bool has_empty_place(std::size_t i) const {
     const Fine& f = a_.events[i];
     if (i == 0 || is_half_way(i - 1)) return false;
-    const NoteHearing& n = h_.notes[static_cast<std::size_t>(event(i).notes.front())];
+    const NoteHearing& n = note(event(i).notes.front());
     return n.state == NoteState::uncertain && n.attempts.empty() && !f.jumped_to &&
            f.sounds_until_s - f.onset_s < soundless_s &&
            f.next_s - f.onset_s < too_small * event(i).seconds * beats_[i].seconds_per_written;
   }
 
   bool is_half_way(std::size_t i) const {
-    const NoteHearing& n = h_.notes[static_cast<std::size_t>(event(i).notes.back())];
+    const NoteHearing& n = note(event(i).notes.back());
     return is_half_way_to(n, n.midi - 1) || is_half_way_to(n, n.midi + 1);
   }
 
@@ -382,9 +386,7 @@ class Assembly {
         const bool holds_it = f.onset_s < extra.onset.value() && extra.onset.value() < f.next_s;
         if (!is_here || !holds_it || std::abs(extra.midi - n.midi) != 1) continue;
         const Tone tone = tone_until(i, n.midi, extra.onset.value());
-        n.heard->intonation = tone.intonation;
-        n.heard->uncertainty = tone.uncertainty;
-        n.heard->vibrato = tone.vibrato;
+        be_at_pitch_of(tone, *n.heard);
       }
     }
   }

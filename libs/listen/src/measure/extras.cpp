@@ -459,12 +459,8 @@ class Extras {
   }
 
   float rise_near(std::size_t frame, int midi) const {
-    float rise = 0;
-    for (std::size_t f = frame - std::min(frame, rise_within);
-         f <= std::min(frame + rise_within, a_.seen.frames() - 1); ++f) {
-      rise = std::max(rise, a_.seen.pitch().rise(f, midi));
-    }
-    return rise;
+    return a_.seen.pitch().greatest_rise(frame - std::min(frame, rise_within), frame + rise_within,
+                                         midi);
   }
 
   float loudest(int midi, double from_s, double to_s) const {

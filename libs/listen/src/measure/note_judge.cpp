@@ -217,14 +217,10 @@ bool NoteJudge::is_absent(std::size_t i, double from_s, double to_s, double writ
 }
 
 bool NoteJudge::begins_between(int midi, double from_s, double to_s) const {
-  const double step = a_.seen.step_s();
   const auto frame = [&](double s) {
-    return std::min(a_.seen.frames() - 1, static_cast<std::size_t>(std::max(0.0, s) / step));
+    return static_cast<std::size_t>(std::max(0.0, s) / a_.seen.step_s());
   };
-  for (std::size_t f = frame(from_s); f <= frame(to_s); ++f) {
-    if (a_.seen.pitch().rise(f, midi) > least_rise) return true;
-  }
-  return false;
+  return a_.seen.pitch().greatest_rise(frame(from_s), frame(to_s), midi) > least_rise;
 }
 
 bool NoteJudge::may_sound(int midi, double from_s, double to_s, double length_s) const {
