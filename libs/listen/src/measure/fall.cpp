@@ -11,6 +11,8 @@ namespace {
 
 // Ours: past the attack; and a stretch just before the dip that the next beginning makes.
 constexpr double settled_s = 0.04, end_from_s = 0.15, end_to_s = 0.05, shortest_s = 0.25;
+// What is played softer and softer loses half of that, in the course of a note.
+constexpr double soon_s = 0.25;
 // A room of 1.5 s takes 6 dB of a tone in 0.15 s.
 constexpr double past_from_s = 0.12, past_to_s = 0.2, past_softer_db = 5;
 constexpr double loud_share = 0.75;  // quantile of what counts as its level
@@ -51,13 +53,25 @@ std::optional<double> fall_before_next(const Observations& seen, int midi, doubl
                                        double next_s) {
   if (next_s - onset_s < shortest_s || seen.frames() == 0) return std::nullopt;
   const double loud = loudness(seen, onset_s + settled_s, next_s - end_from_s);
-  double sum = 0;
-  const std::size_t from = frame_at(seen, next_s - end_from_s);
-  const std::size_t to = frame_at(seen, next_s - end_to_s);
-  for (std::size_t f = from; f <= to; ++f) {
-    sum += sounds(seen, f, midi) ? level_at(seen, f) : std::min(seen.floor_db(), level_at(seen, f));
+  std::vector<double> sums{0};
+  const std::size_t first = frame_at(seen, onset_s + settled_s);
+  for (std::size_t f = first; f <= frame_at(seen, next_s - end_to_s); ++f) {
+    const double level = level_at(seen, f);
+    sums.push_back(sums.back() +
+                   (sounds(seen, f, midi) ? level : std::min(seen.floor_db(), level)));
   }
-  return std::max(0.0, loud - sum / static_cast<double>(to - from + 1));
+  const auto stretch = std::min(
+      sums.size() - 1, static_cast<std::size_t>((end_from_s - end_to_s) / seen.step_s()) + 1);
+  const auto mean = [&](std::size_t end) {
+    return (sums[end] - sums[end - stretch]) / static_cast<double>(stretch);
+  };
+  const std::size_t last = sums.size() - 1;
+  const auto later = static_cast<std::size_t>(soon_s / seen.step_s());
+  double steepest = 0;
+  for (std::size_t end = stretch; end <= last; ++end) {
+    steepest = std::max(steepest, mean(end) - mean(std::min(last, end + later)));
+  }
+  return std::clamp(loud - mean(last), 0.0, steepest);
 }
 
 bool sounds_past(const Observations& seen, int midi, double onset_s, double offset_s,

@@ -130,7 +130,8 @@ bool NoteJudge::is_wrong(std::size_t i, const Tone& tone) const {
   const bool above = octave_above(tone, e.pitches.front());
   const bool none_of_own = tone.own_partials < own || !a_.seen.uses().own_partials;
   const bool alone = a_.seen.beside() <= alone_beside;
-  const bool rejected = above || (alone && octave_below(tone, e.pitches.front())) ||
+  const bool below = octave_below(tone, e.pitches.front()) && !follows(i, tone.rival);
+  const bool rejected = above || (alone && below) ||
                         (tone.evidence < wrong_evidence && tone.present < 0.15 && none_of_own);
   // An octave below has all harmonics of the written note: alone, nobody else can have played it.
   const bool may_be_another = !above && !alone && tone.support > wrong_support;
@@ -259,6 +260,12 @@ bool NoteJudge::rings_on(std::size_t i, int rival) const {
     return std::binary_search(p.begin(), p.end(), rival);
   };
   return (i > 0 && has(i - 1) && !onset_is_clear(i)) || (i + 1 < a_.events.size() && has(i + 1));
+}
+
+bool NoteJudge::follows(std::size_t i, int midi) const {
+  if (i == 0) return false;
+  const auto& before = event(i - 1).pitches;
+  return std::binary_search(before.begin(), before.end(), midi);
 }
 
 bool NoteJudge::onset_is_clear(std::size_t i) const { return a_.events[i].onset_share > 0.9; }

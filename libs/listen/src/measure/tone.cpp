@@ -16,6 +16,7 @@ constexpr int partials_used = 8;
 constexpr double least_weight = 80, strong_weight = 140;
 constexpr double widest_cents = 75;  // between this note and the next semitone
 constexpr double window_s = 0.08;    // of the analysis: frames closer than that are not independent
+constexpr double one_slip_cents = 40;  // an octave's slip, a neighbour's partial
 
 struct Place {
   double cents, weight;
@@ -223,17 +224,23 @@ void compare_octaves(const Observations& seen, int midi, Frames span, double shi
 void measure_intonation(const std::vector<double>& track, double step_s, Tone& tone) {
   if (track.size() < 3) return;
   const double middle = middle_of(track);
-  double sum = 0, squares = 0;
-  int count = 0;
-  for (double c : track) {
-    if (std::abs(c - middle) > 40) continue;  // an octave's slip, a neighbour's partial
+  double sum = 0, squares = 0, first_half = 0;
+  int count = 0, in_first_half = 0;
+  for (std::size_t i = 0; i < track.size(); ++i) {
+    const double c = track[i];
+    if (std::abs(c - middle) > one_slip_cents) continue;
     sum += c, squares += c * c, ++count;
+    if (i < track.size() / 2) first_half += c, ++in_first_half;
   }
   const double mean = sum / count;
   const double variance = std::max(0.0, squares / count - mean * mean);
   const double independent = std::max(1.0, count * step_s / window_s);
+  const double drift =
+      in_first_half > 0 && in_first_half < count
+          ? (sum - first_half) / (count - in_first_half) - first_half / in_first_half
+          : 0;
   tone.intonation = Cents(mean);
-  tone.uncertainty = Cents(std::sqrt(1.0 + variance / independent));
+  tone.uncertainty = Cents(std::sqrt(1.0 + variance / independent + drift * drift / 4));
 }
 
 }  // namespace

@@ -8,6 +8,8 @@ namespace {
 
 constexpr double longest_breath_s = 0.75, breath_beats = 1.2;
 constexpr double free_times = 4.5;  // of the player's own freedom
+// A tempo that is that much freer for a long note moves what follows it by as much of it.
+constexpr double free_share = 0.1;
 
 void say_hesitation(TimeVerdicts& verdicts, const Stride& s, double wait_s) {
   Finding f = verdicts.take().about(FindingKind::hesitation, {s.from, s.to}, "finding.hesitation");
@@ -31,11 +33,12 @@ void add_displaced(TimeVerdicts& verdicts) {
   const TakeView& take = verdicts.take();
   for (const Stride& s : take.strides()) {
     const Stride* next = take.stride_from(s.to);
-    if (!next || !may_be_judged(verdicts, s)) continue;
+    if (!next || !may_be_judged(verdicts, s) || !take.begins_clearly(s.from)) continue;
     const double a = s.excess_s(), b = next->excess_s();
     const double beat = take.beat_s(s.to);
     const double limit = std::max(
-        {take.limits().onset_s, take.limits().onset_beats * beat, free_times * take.freedom_s()});
+        {take.limits().onset_s, take.limits().onset_beats * beat, free_times * take.freedom_s(),
+         free_share * s.written_s * s.ratio});
     if (a > std::max({longest_breath_s, breath_beats * beat, limit}) && b > -0.4 * a) {
       if (!was_filled(take, s)) say_hesitation(verdicts, s, a);
     } else if (std::abs(a) > limit && b * a < 0 && std::abs(b) > 0.5 * std::abs(a)) {

@@ -14,7 +14,7 @@ constexpr double gap_s = 0.08, gap_dip_db = 12;
 constexpr double gap_across_s = 0.12;  // where the string changes as well
 // A bow that rests lets the tone die away well before the next begins. Of 483 notes that went on in
 // the bow (voices below 100) none fell by more than 5.1 dB, of 20 that did not one by less than 7.
-constexpr double rest_fall_db = 6.5, rest_fall_across_db = 8, rest_dip_db = 9;
+constexpr double rest_fall_db = 10, rest_fall_across_db = 11, rest_dip_db = 9;
 // A new stroke shows by the dip, by the attack and by silence before it: decibels, four times the
 // log likelihood, a decibel each 10 ms. Those 483 notes have 20.9 at most, no silence among them,
 // 17 of 24 in strokes of their own more.

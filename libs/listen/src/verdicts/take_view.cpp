@@ -9,7 +9,10 @@ namespace endpin::listen {
 namespace {
 
 constexpr double least_confidence = 0.93;
-constexpr double clear_attack = 0, clear_dip_db = 4;
+// A bow may turn unheard where a dip alone speaks for a beginning; under a slur a leap may be a
+// slide, which begins the next note nowhere in particular.
+constexpr double clear_attack = 0, clear_dip_db = 4, no_attack = -1;
+constexpr int widest_unheard_step = 2;
 constexpr double least_share = 0.15;  // of its time: what is shorter may be anything
 
 }  // namespace
@@ -64,9 +67,12 @@ bool TakeView::length_is_judged(int index) const {
 bool TakeView::begins_clearly(int index) const {
   const HeardNote& h = sound(index);
   if (h.sounding_ratio && *h.sounding_ratio < least_share) return false;
-  return h.confidence > least_confidence &&
-         (slurred_to(index) || h.attack.value_or(-2) > clear_attack ||
-          h.dip.value_or(Decibels(0)).value() > clear_dip_db);
+  const double attack = h.attack.value_or(-2);
+  const bool stroke = attack > clear_attack ||
+                      (attack > no_attack && h.dip.value_or(Decibels(0)).value() > clear_dip_db);
+  const bool step = slurred_to(index) && std::abs(written(index).midi - written(index - 1).midi) <=
+                                             widest_unheard_step;
+  return h.confidence > least_confidence && (stroke || step);
 }
 
 double TakeView::beat_s(int index) const {
