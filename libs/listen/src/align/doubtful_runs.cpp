@@ -3,6 +3,8 @@
 #include <algorithm>
 #include <cmath>
 
+#include "measure/stroke.h"
+
 namespace endpin::listen {
 namespace {
 
@@ -45,6 +47,7 @@ constexpr double time_within = 0.2;
 constexpr std::size_t pace_from = 8, fewest_for_pace = 3;
 
 constexpr std::size_t few_before_the_first = 8;
+constexpr double near_s = 0.03, clear_stroke = 2, longest_pause_s = 0.25;  // ours
 
 // Ways that were lost and found again.
 class Excursions {
@@ -60,6 +63,23 @@ class Excursions {
     if (!score_.events[static_cast<std::size_t>(first)].first) return;
     if (item(first) != item(placed_[0].event) || placed_[0].event - first < far_away) return;
     placed_.erase(placed_.begin(), placed_.begin() + static_cast<std::ptrdiff_t>(begin));
+  }
+
+  // A last note that is found once more, without a silence or a stroke between the two, goes on.
+  void join_what_goes_on(const Observations& seen) {
+    const auto onsets = onset_evidence(seen.sound());
+    const auto is_struck = [&](double at) {
+      return strongest_onset(onsets, seen.sound().step_s, at - near_s, at + near_s) > clear_stroke;
+    };
+    for (std::size_t i = next_jump(1); i < placed_.size(); i = next_jump(i + 1)) {
+      Placed& before = placed_[i - 1];
+      const Placed& again = placed_[i];
+      const bool goes_on =
+          again.event == before.event && again.onset_s - before.end_s <= longest_pause_s;
+      if (!goes_on || is_struck(again.onset_s)) continue;
+      before.end_s = again.end_s;
+      placed_.erase(placed_.begin() + static_cast<std::ptrdiff_t>(i--));
+    }
   }
 
   // Nobody plays a few notes of a distant place, or skips some and plays others, and then goes on
@@ -151,6 +171,7 @@ void drop_doubtful_runs(const ScoreModel& score, const Observations& seen, Path&
   path.placed = std::move(kept);
   Excursions excursions(score, path);
   excursions.drop();
+  excursions.join_what_goes_on(seen);
   excursions.drop_before_the_first();
 }
 

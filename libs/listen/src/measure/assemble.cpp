@@ -36,7 +36,8 @@ constexpr double hardly_there_s = 0.06, there_s = 0.12, sure_enough = 0.6, doubt
 constexpr double before_due_s = 0.1;  // a last note that is that much shorter ends of itself (ours)
 // Of simulated notes 2 to 13 in 100 lie elsewhere where others play. Below what the verdicts on
 // time and length ask of a note.
-constexpr double sure_in_company = 0.92;
+constexpr double unsure_of_place = 0.92;
+constexpr double may_begin_before_s = 0.2, struck_attack = 1.5;  // ours
 constexpr int furthest_left_out = 48;  // events: further on it is rather another place (ours)
 
 class Assembly {
@@ -54,6 +55,7 @@ class Assembly {
     }
     in_company_ = is_in_company();
     judge_left_out();
+    doubt_beginnings();
     add_jumps();
     if (in_company_) {
       doubt_in_company();
@@ -179,6 +181,23 @@ class Assembly {
     return empty || NoteJudge::stands_out(own.tone) ? own : placed;
   }
 
+  // A soft beginning is lost in noise: where the note before has ended and this one's pitch stands
+  // before its place, it may have begun there.
+  void doubt_beginnings() {
+    for (std::size_t i = 1; i < a_.events.size(); ++i) {
+      NoteHearing& n = note(event(i).notes.back());
+      const auto& before = note(event(i - 1).notes.back()).heard;
+      const Fine& f = a_.events[i];
+      if (f.left_out || f.jumped_to || !n.heard || !before || !before->offset) continue;
+      if (event(i).repeated || n.heard->attack.value_or(0) > struck_attack) continue;
+      const double from = std::max(before->offset->value(), a_.events[i - 1].onset_s);
+      const double to = f.onset_s - same_place_s;
+      if (to - from < may_begin_before_s || a_.seen.silent_share(from, to) > mostly) continue;
+      if (!judge_.may_sound(n.midi, from, to, may_begin_before_s)) continue;
+      n.heard->confidence = std::min(n.heard->confidence, unsure_of_place);
+    }
+  }
+
   // Others play in the room: much sounds beside what is written, or more notes than a ringing
   // string explains are heard beneath another tone. Whose an unwritten tone is cannot be told then.
   bool is_in_company() const {
@@ -200,7 +219,7 @@ class Assembly {
     for (NoteHearing& n : h_.notes) {
       const bool far = n.state == NoteState::wrong && std::abs(n.heard->midi - n.midi) > 2;
       if (far || n.state == NoteState::missed) n.state = NoteState::uncertain;
-      if (n.heard) n.heard->confidence = std::min(n.heard->confidence, sure_in_company);
+      if (n.heard) n.heard->confidence = std::min(n.heard->confidence, unsure_of_place);
     }
   }
 

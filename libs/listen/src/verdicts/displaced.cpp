@@ -36,9 +36,9 @@ void add_displaced(TimeVerdicts& verdicts) {
     if (!next || !may_be_judged(verdicts, s) || !take.begins_clearly(s.from)) continue;
     const double a = s.excess_s(), b = next->excess_s();
     const double beat = take.beat_s(s.to);
-    const double limit = std::max(
-        {take.limits().onset_s, take.limits().onset_beats * beat, free_times * take.freedom_s(),
-         free_share * s.written_s * s.ratio});
+    const double limit =
+        std::max({take.limits().onset_s, take.limits().onset_beats * beat,
+                  free_times * take.freedom_s(), free_share * s.written_s * s.ratio});
     if (a > std::max({longest_breath_s, breath_beats * beat, limit}) && b > -0.4 * a) {
       if (!was_filled(take, s)) say_hesitation(verdicts, s, a);
     } else if (std::abs(a) > limit && b * a < 0 && std::abs(b) > 0.5 * std::abs(a)) {

@@ -70,8 +70,8 @@ bool TakeView::begins_clearly(int index) const {
   const double attack = h.attack.value_or(-2);
   const bool stroke = attack > clear_attack ||
                       (attack > no_attack && h.dip.value_or(Decibels(0)).value() > clear_dip_db);
-  const bool step = slurred_to(index) && std::abs(written(index).midi - written(index - 1).midi) <=
-                                             widest_unheard_step;
+  const bool step = slurred_to(index) &&
+                    std::abs(written(index).midi - written(index - 1).midi) <= widest_unheard_step;
   return h.confidence > least_confidence && (stroke || step);
 }
 
