@@ -94,6 +94,34 @@ inline Recording play(const Tune& tune, const std::vector<int>& order, double ea
   return r;
 }
 
+constexpr double beat_s = 2.0 / 3;  ///< at 90 a minute
+
+/// A hearing in which all of a tune at 90 a minute was played as written.
+inline Hearing as_written(const Tune& tune) {
+  Hearing h;
+  h.status = HearingStatus::ok;
+  for (const TimelineNote& n : tune.timeline.notes) {
+    NoteHearing heard;
+    heard.index = n.index;
+    heard.onset = n.onset;
+    heard.duration = n.duration;
+    heard.midi = n.midi;
+    heard.state = NoteState::heard;
+    heard.heard = HeardNote{};
+    heard.heard->onset = Seconds(0.5 + beat_s * n.onset.to_double());
+    heard.heard->offset = heard.heard->onset + Seconds(0.95 * beat_s * n.duration.to_double());
+    heard.heard->midi = n.midi;
+    heard.heard->sounding_ratio = 0.95;
+    heard.heard->gap = Seconds(0.02);
+    heard.heard->dip = Decibels(9);
+    heard.heard->fall = Decibels(1);
+    heard.heard->attack = 2;
+    heard.heard->confidence = 0.95;
+    h.notes.push_back(std::move(heard));
+  }
+  return h;
+}
+
 inline std::vector<int> all_of(const Tune& tune) {
   std::vector<int> order;
   for (const TimelineNote& n : tune.timeline.notes) order.push_back(n.index);

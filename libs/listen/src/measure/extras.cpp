@@ -54,8 +54,8 @@ constexpr std::size_t followed_after = 6;
 // heard and one of 3800 notes is taken for two.
 constexpr double struck_again_attack = 0.9, struck_again_dip_db = 8, struck_again_score = 14;
 constexpr double attack_weight = 4;
-// A vibrato makes the level swing in a room, and no second stroke interrupts it (of 29 such notes
-// of simulated players none had one): a stroke that is found all the same must be a clear one.
+// A vibrato makes the level swing in a room: of who plays with it a second stroke must be clear.
+constexpr double vibrato_from_s = 0.6;
 constexpr double least_peak = -0.5, peak_within_s = 0.04;
 constexpr double elsewhere_s = 0.12, stands_out_db = 4;
 constexpr double clear_attack = 2.2, clear_dip_db = 9;
@@ -72,11 +72,14 @@ constexpr float own_rise = 0.09F;
 // 100) the middle four fifths of the frames lie within 30 cents, of spoken vowels 18 in 20 do not.
 constexpr double glides_cents = 40;
 constexpr double half_way_cents = 35;  // of 100
+constexpr double shortest_in_trill_s = 0.02;
+constexpr int widest_trill = 2, trill_turns = 3;  // semitones; ours
 constexpr double away_from_ends_s = 0.11;
 
 class Extras {
  public:
-  Extras(const Aligned& aligned, const Hearing& hearing) : a_(aligned), h_(hearing) {}
+  Extras(const Aligned& aligned, const Hearing& hearing)
+      : a_(aligned), h_(hearing), plays_with_vibrato_(has_vibrato(hearing)) {}
 
   std::vector<ExtraNote> find() {
     for (std::size_t i = 0; i < a_.events.size(); ++i) {
@@ -135,9 +138,26 @@ class Extras {
     const Run run = longest_foreign(i, f.onset_s + away_from_ends_s, f.next_s);
     if (run.end - run.begin < frames_of(new_stable_s)) return;
     if ((is_the_note_off(i, run) && !is_struck_apart(i, run)) || glides(run)) return;
+    if (is_of_a_trill(i, run)) return;
     if (!is_new_tone(i, run) && !is_likely_another(i, run)) return;
     found_.push_back(
         {Seconds(seconds(run.begin)), Seconds(seconds(run.end)), run.midi, note(i).index});
+  }
+
+  // From the note to a neighbour, back and there again: an ornament, if one that is not written.
+  bool is_of_a_trill(std::size_t i, const Run& run) const {
+    const int own = note(i).midi;
+    if (std::abs(run.midi - own) > widest_trill) return false;
+    const std::size_t to = frames_of(a_.events[i].next_s);
+    int turns = 0, now = -1;
+    for (std::size_t f = frames_of(a_.events[i].onset_s); f < to;) {
+      const Run tone = stretch_at(f, to);
+      f = tone.end;
+      const bool stands = tone.end - tone.begin >= frames_of(shortest_in_trill_s);
+      if (!stands || tone.midi == now || (tone.midi != own && tone.midi != run.midi)) continue;
+      turns += now >= 0, now = tone.midi;
+    }
+    return turns >= trill_turns;
   }
 
   bool is_the_note_off(std::size_t i, const Run& run) const {
@@ -453,7 +473,7 @@ class Extras {
                          [](const Peak& a, const Peak& b) { return a.score() < b.score(); });
     if (best == peaks.end() || best->attack < struck_again_attack) return;
     if (best->dip_db < struck_again_dip_db || best->score() < struck_again_score) return;
-    if (note(i).heard->vibrato && best->attack < clear_attack) return;
+    if (plays_with_vibrato_ && best->attack < clear_attack) return;
     const double at = best->at_s;
     if (may_be_itself(i) || may_be_next(i)) return;
     if (!stands_out(*best, peaks) || !sounds_again(i, at) || !own_stroke(i, at)) return;
@@ -521,8 +541,20 @@ class Extras {
     return all > 0 && there * 2 > all;
   }
 
+  // On half of the notes on which it can be told.
+  static bool has_vibrato(const Hearing& hearing) {
+    std::ptrdiff_t with = 0, without = 0;
+    for (const NoteHearing& n : hearing.notes) {
+      if (!n.heard || !n.heard->offset) continue;
+      if ((*n.heard->offset - n.heard->onset).value() < vibrato_from_s) continue;
+      ++(n.heard->vibrato ? with : without);
+    }
+    return with > without;
+  }
+
   const Aligned& a_;
   const Hearing& h_;
+  bool plays_with_vibrato_;
   std::vector<ExtraNote> found_;
 };
 

@@ -26,6 +26,9 @@ constexpr double neighbour_in_tune_cents = 25, neighbour_fits_cents = 12;
 // 25 played an octave too high 23 had more (voices below 100). None of the right ones had the
 // octave above lead by 0.04.
 constexpr double octave_share = 0.9, octave_lead = 0.1, odd_missing_db = 10;
+// A telephone passes little of the lowest notes' first partials (ours).
+constexpr int low_below_midi = 43;
+constexpr double low_odd_missing_db = 16;
 // Of 34 played an octave too low 31 had less; right notes that have the octave below for a rival
 // are nearer to the written pitch by far. A cello that plays along an octave below cannot be told
 // from it: see `alone_beside`.
@@ -85,7 +88,8 @@ bool semitone_is_sure(const Tone& tone) {
 // none of the odd ones stands there tells the two apart.
 bool octave_above(const Tone& tone, int midi) {
   return tone.rival == midi + 12 && tone.rival_share >= octave_share &&
-         tone.rival_lead > octave_lead && tone.odd_missing_db > odd_missing_db;
+         tone.rival_lead > octave_lead &&
+         tone.odd_missing_db > (midi < low_below_midi ? low_odd_missing_db : odd_missing_db);
 }
 
 // An octave below has all partials of the written note, and others between them.
@@ -130,8 +134,9 @@ bool NoteJudge::is_wrong(std::size_t i, const Tone& tone) const {
   const bool above = octave_above(tone, e.pitches.front());
   const bool none_of_own = tone.own_partials < own || !a_.seen.uses().own_partials;
   const bool alone = a_.seen.beside() <= alone_beside;
-  const bool below = octave_below(tone, e.pitches.front()) && !follows(i, tone.rival);
-  const bool rejected = above || (alone && below) ||
+  // All partials of an octave above ring on of the note before.
+  if (tone.rival == e.pitches.front() - 12 && follows(i, tone.rival)) return false;
+  const bool rejected = above || (alone && octave_below(tone, e.pitches.front())) ||
                         (tone.evidence < wrong_evidence && tone.present < 0.15 && none_of_own);
   // An octave below has all harmonics of the written note: alone, nobody else can have played it.
   const bool may_be_another = !above && !alone && tone.support > wrong_support;
@@ -162,6 +167,8 @@ bool NoteJudge::only_noise(std::size_t i, int midi) const {
   const Fine& f = a_.events[i];
   const double length = f.next_s - f.onset_s;
   if (e.pitches.size() != 1 || !e.held.empty() || e.ornamented || length < noise_s) return false;
+  // Of two notes of one pitch either may fill both places.
+  if (follows(i, midi) || (i + 1 < a_.events.size() && has(i + 1, midi))) return false;
   // Where playing stops, its silence is nobody's note.
   if (i + 1 >= a_.events.size() || a_.events[i + 1].jumped_to) return false;
   const Tone t = measure_tone(a_.seen, e, midi, f.onset_s, f.next_s, a_.shift_cents, nearby(i));
@@ -255,18 +262,16 @@ std::vector<int> NoteJudge::nearby(std::size_t i) const {
 
 // The rival was to be heard just before or comes just after: it may ring or be early.
 bool NoteJudge::rings_on(std::size_t i, int rival) const {
-  const auto has = [&](std::size_t j) {
-    const auto& p = event(j).pitches;
-    return std::binary_search(p.begin(), p.end(), rival);
-  };
-  return (i > 0 && has(i - 1) && !onset_is_clear(i)) || (i + 1 < a_.events.size() && has(i + 1));
+  return (follows(i, rival) && !onset_is_clear(i)) ||
+         (i + 1 < a_.events.size() && has(i + 1, rival));
 }
 
-bool NoteJudge::follows(std::size_t i, int midi) const {
-  if (i == 0) return false;
-  const auto& before = event(i - 1).pitches;
-  return std::binary_search(before.begin(), before.end(), midi);
+bool NoteJudge::has(std::size_t i, int midi) const {
+  const auto& pitches = event(i).pitches;
+  return std::binary_search(pitches.begin(), pitches.end(), midi);
 }
+
+bool NoteJudge::follows(std::size_t i, int midi) const { return i > 0 && has(i - 1, midi); }
 
 bool NoteJudge::onset_is_clear(std::size_t i) const { return a_.events[i].onset_share > 0.9; }
 

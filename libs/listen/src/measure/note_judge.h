@@ -43,6 +43,7 @@ class NoteJudge {
   double softer_db(std::size_t i, double share) const;
   bool only_noise(std::size_t i, int midi) const;
   bool begins(std::size_t i) const;
+  bool has(std::size_t i, int midi) const;
   bool follows(std::size_t i, int midi) const;
   bool rings_on(std::size_t i, int rival) const;
   bool onset_is_clear(std::size_t i) const;

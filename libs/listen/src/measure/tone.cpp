@@ -240,7 +240,10 @@ void measure_intonation(const std::vector<double>& track, double step_s, Tone& t
           ? (sum - first_half) / (count - in_first_half) - first_half / in_first_half
           : 0;
   tone.intonation = Cents(mean);
-  tone.uncertainty = Cents(std::sqrt(1.0 + variance / independent + drift * drift / 4));
+  // Frames that could not be told may lie as far off as the others do.
+  const double missing = 1 - tone.tracked;
+  tone.uncertainty = Cents(
+      std::sqrt(1.0 + variance / independent + drift * drift / 4 + missing * missing * variance));
 }
 
 }  // namespace
