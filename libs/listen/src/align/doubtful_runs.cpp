@@ -67,8 +67,9 @@ class Excursions {
 
   // A last note that is found once more, without a silence or a stroke between the two, goes on.
   void join_what_goes_on(const Observations& seen) {
-    const auto onsets = onset_evidence(seen.sound());
+    std::vector<float> onsets;
     const auto is_struck = [&](double at) {
+      if (onsets.empty()) onsets = onset_evidence(seen.sound());
       return strongest_onset(onsets, seen.sound().step_s, at - near_s, at + near_s) > clear_stroke;
     };
     for (std::size_t i = next_jump(1); i < placed_.size(); i = next_jump(i + 1)) {

@@ -11,7 +11,7 @@ namespace {
 
 // Ours: past the attack; and a stretch just before the dip that the next beginning makes.
 constexpr double settled_s = 0.04, end_from_s = 0.15, end_to_s = 0.05, shortest_s = 0.25;
-// What is played softer and softer loses half of that, in the course of a note.
+// So soon a bow that rests loses its tone; one that plays softer and softer takes the whole note.
 constexpr double soon_s = 0.25;
 // A room of 1.5 s takes 6 dB of a tone in 0.15 s.
 constexpr double past_from_s = 0.12, past_to_s = 0.2, past_softer_db = 5;

@@ -12,10 +12,11 @@ namespace {
 constexpr double most_doubt_cents = 7;  // of a note that is judged
 constexpr double steady_doubt_cents = 3;
 constexpr double least_confidence = 0.93, steady_confidence = 0.9;
-constexpr double steady_cents = 58;      // beyond, another tone is as likely
-constexpr double shortest_s = 0.2;       // a note too short to hear its pitch is not judged
-constexpr std::size_t fewest_notes = 3;  // that make a tendency (ours)
-constexpr double most_agree = 0.75;      // of them lie on that side
+constexpr double steady_cents = 58;         // beyond, another tone is as likely
+constexpr double shortest_s = 0.2;          // a note too short to hear its pitch is not judged
+constexpr double shortest_steady_s = 0.35;  // rooms and others blend with what is shorter (ours)
+constexpr std::size_t fewest_notes = 3;     // that make a tendency (ours)
+constexpr double most_agree = 0.75;         // of them lie on that side
 
 struct Pitched {
   int index;
@@ -32,7 +33,7 @@ std::vector<Pitched> judged_notes(const TakeView& take) {
     const double length = (h.offset.value_or(h.onset) - h.onset).value();
     if (length < shortest_s || h.uncertainty->value() > most_doubt_cents) continue;
     // Where only its beginning is in doubt, a steady pitch is still its pitch.
-    const bool steady = h.confidence > steady_confidence &&
+    const bool steady = h.confidence > steady_confidence && length >= shortest_steady_s &&
                         h.uncertainty->value() < steady_doubt_cents &&
                         std::abs(h.intonation->value()) < steady_cents;
     if (h.confidence < least_confidence && !steady) continue;
