@@ -13,7 +13,7 @@ constexpr double most_doubt_cents = 7;  // of a note that is judged
 constexpr double steady_doubt_cents = 3;
 constexpr double least_confidence = 0.93, steady_confidence = 0.9;
 constexpr double steady_cents = 58;         // beyond, another tone is as likely
-constexpr double shortest_s = 0.2;          // a note too short to hear its pitch is not judged
+constexpr double shortest_s = 0.25;         // in a shorter note its neighbours have a part (ours)
 constexpr double shortest_steady_s = 0.35;  // rooms and others blend with what is shorter (ours)
 constexpr std::size_t fewest_notes = 3;     // that make a tendency (ours)
 constexpr double most_agree = 0.75;         // of them lie on that side
