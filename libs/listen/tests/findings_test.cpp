@@ -11,14 +11,6 @@ namespace {
 
 const std::vector<int> melody{67, 69, 71, 72, 74, 71, 67, 69, 71, 67, 74, 76, 78, 79, 76, 74};
 
-std::vector<FindingKind> work(const std::vector<Finding>& found) {
-  std::vector<FindingKind> kinds;
-  for (const Finding& f : found) {
-    if (tone(f.kind) == Tone::work) kinds.push_back(f.kind);
-  }
-  return kinds;
-}
-
 std::vector<Finding> said_of(const Tune& tune, const Recording& r) {
   return findings(hear_one(tune, r), tune.timeline);
 }

@@ -7,35 +7,16 @@
 #include "endpin/listen/findings.h"
 
 #include "align/doubtful_runs.h"
-#include "align/observations.h"
 #include "measure/fall.h"
 #include "measure/tone.h"
 #include "played.h"
+#include "seen.h"
 
 namespace endpin::listen {
 namespace {
 
 const std::vector<int> melody{67, 69, 71, 72, 74, 71, 67, 69, 71, 67, 74, 76, 78, 79, 76, 74};
 constexpr std::size_t place = 8;
-
-// What the stages after the second pass see of a recording.
-class Seen {
- public:
-  Seen(const Tune& tune, const Recording& r)
-      : sound_(sound_features(r.view(), {}, {})),
-        score_(score_model(std::span(&tune.timeline, 1), {})),
-        pitch_(sound_, score_.lowest_midi - 13, score_.highest_midi + 13, 0, {}),
-        observations_(sound_, pitch_, {}) {}
-
-  const ScoreModel& score() const { return score_; }
-  const Observations& observations() const { return observations_; }
-
- private:
-  SoundFeatures sound_;
-  ScoreModel score_;
-  PitchEvidence pitch_;
-  Observations observations_;
-};
 
 // A harmonic tone between two times whose pitch and level are functions of its share that is past.
 template <typename Midi, typename Level>
@@ -154,13 +135,6 @@ TEST(Freedom, ANoteBeforeThatRingsOnIsNoWrongOctave) {
   EXPECT_NE(state_after(60), NoteState::wrong);
 }
 
-std::vector<FindingKind> work(const Hearing& h, const Tune& tune) {
-  std::vector<FindingKind> kinds;
-  for (const Finding& f : findings(h, tune.timeline)) {
-    if (endpin::tone(f.kind) == endpin::Tone::work) kinds.push_back(f.kind);
-  }
-  return kinds;
-}
 using Kinds = std::vector<FindingKind>;
 
 // After a whole note a fifth of a second is a thirteenth of its time.
@@ -172,9 +146,9 @@ TEST(Freedom, ALongNoteMayLastLonger) {
   Hearing h = as_written(tune);
   const Seconds due = h.notes[place].heard->onset;
   h.notes[place].heard->onset = due + Seconds(0.2);
-  EXPECT_EQ(work(h, tune), Kinds{});
+  EXPECT_EQ(work(findings(h, tune.timeline)), Kinds{});
   h.notes[place].heard->onset = due + Seconds(0.4);
-  EXPECT_EQ(work(h, tune), Kinds{FindingKind::late});
+  EXPECT_EQ(work(findings(h, tune.timeline)), Kinds{FindingKind::late});
 }
 
 // A slide from note to note under one bow: neither a dip nor an attack.
@@ -188,7 +162,7 @@ TEST(Freedom, ASlideIsNotLate) {
     HeardNote& slid = *h.notes[place].heard;
     slid.onset += Seconds(0.2);
     slid.attack = -1.5, slid.dip = Decibels(1);
-    return work(h, tune);
+    return work(findings(h, tune.timeline));
   };
   EXPECT_EQ(said_after(71), Kinds{FindingKind::late});
   EXPECT_EQ(said_after(76), Kinds{});

@@ -14,11 +14,7 @@ namespace {
 const std::vector<int> melody{67, 69, 71, 72, 74, 72, 67, 69, 71, 67, 74, 76, 78, 79, 76, 74};
 
 std::vector<FindingKind> said(const Hearing& h, const Tune& tune) {
-  std::vector<FindingKind> kinds;
-  for (const Finding& f : findings(h, tune.timeline)) {
-    if (tone(f.kind) == Tone::work) kinds.push_back(f.kind);
-  }
-  return kinds;
+  return work(findings(h, tune.timeline));
 }
 using Kinds = std::vector<FindingKind>;
 

@@ -122,6 +122,15 @@ inline Hearing as_written(const Tune& tune) {
   return h;
 }
 
+/// Kinds of those findings that are to work on.
+inline std::vector<FindingKind> work(const std::vector<Finding>& found) {
+  std::vector<FindingKind> kinds;
+  for (const Finding& f : found) {
+    if (tone(f.kind) == endpin::Tone::work) kinds.push_back(f.kind);
+  }
+  return kinds;
+}
+
 inline std::vector<int> all_of(const Tune& tune) {
   std::vector<int> order;
   for (const TimelineNote& n : tune.timeline.notes) order.push_back(n.index);

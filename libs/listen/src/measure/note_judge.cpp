@@ -134,8 +134,6 @@ bool NoteJudge::is_wrong(std::size_t i, const Tone& tone) const {
   const bool above = octave_above(tone, e.pitches.front());
   const bool none_of_own = tone.own_partials < own || !a_.seen.uses().own_partials;
   const bool alone = a_.seen.beside() <= alone_beside;
-  // All partials of an octave above ring on of the note before.
-  if (tone.rival == e.pitches.front() - 12 && follows(i, tone.rival)) return false;
   const bool rejected = above || (alone && octave_below(tone, e.pitches.front())) ||
                         (tone.evidence < wrong_evidence && tone.present < 0.15 && none_of_own);
   // An octave below has all harmonics of the written note: alone, nobody else can have played it.
@@ -262,7 +260,9 @@ std::vector<int> NoteJudge::nearby(std::size_t i) const {
 
 // The rival was to be heard just before or comes just after: it may ring or be early.
 bool NoteJudge::rings_on(std::size_t i, int rival) const {
-  return (follows(i, rival) && !onset_is_clear(i)) ||
+  // All partials of an octave above ring on of the note before, however clearly it begins.
+  const bool octave_below = has(i, rival + 12);
+  return (follows(i, rival) && (octave_below || !onset_is_clear(i))) ||
          (i + 1 < a_.events.size() && has(i + 1, rival));
 }
 
