@@ -35,7 +35,6 @@ struct Stages {
   PitchEvidence pitch{sound, score.lowest_midi - 13, score.highest_midi + 13, 0};
   Observations seen{sound, pitch};
   std::vector<Candidate> begins = candidates(sound, pitch);
-  std::vector<float> onsets = onset_evidence(sound);
   Path coarse = coarse_path(score, seen, begins, {});
 };
 const Stages& stages() {
@@ -83,7 +82,7 @@ BENCHMARK(BM_coarse_path)->Unit(benchmark::kMillisecond);
 
 void BM_fine_path(benchmark::State& state) {
   const auto& s = stages();
-  for (auto _ : state) benchmark::DoNotOptimize(fine_path(s.score, s.seen, s.onsets, s.coarse));
+  for (auto _ : state) benchmark::DoNotOptimize(fine_path(s.score, s.seen, s.coarse));
   count_seconds(state);
 }
 BENCHMARK(BM_fine_path)->Unit(benchmark::kMillisecond);

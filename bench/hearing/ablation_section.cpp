@@ -4,6 +4,7 @@
 
 #include <fmt/format.h>
 
+#include "features/onset_evidence.h"
 #include "oracle.h"
 #include "stage_tally.h"
 
@@ -16,6 +17,7 @@ using namespace listen;
 struct WithoutFlux : BetweenStages {
   void features(SoundFeatures& sound) override {
     for (auto& frame : sound.onset) frame.flux_db = 1;
+    sound.onset_evidence = onset_evidence(sound.onset, sound.step_s);
   }
 };
 

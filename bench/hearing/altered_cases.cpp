@@ -2,24 +2,55 @@
 
 #include <algorithm>
 #include <functional>
+#include <string>
 
 namespace endpin::evaluation {
 namespace {
 
 using namespace simulator;
 
+Altered unaltered(const Timeline& timeline) {
+  Altered same{timeline, {}};
+  for (const auto& note : timeline.notes) same.original.push_back(note.index);
+  return same;
+}
+
+/// Altered once more: places are those of the first timeline.
+Altered and_then(const Altered& before, Altered after) {
+  for (int& index : after.original) {
+    if (index >= 0) index = before.original[static_cast<std::size_t>(index)];
+  }
+  return after;
+}
+
 /// Without a bar in any pass: one that stands in another pass is no foreign one.
 Altered without_written_bar(const Timeline& timeline, int bar) {
   const int written = timeline.bars[static_cast<std::size_t>(bar)].written_index;
-  Altered altered{timeline, {}};
-  for (const auto& note : timeline.notes) altered.original.push_back(note.index);
+  Altered altered = unaltered(timeline);
   for (int b = static_cast<int>(timeline.bars.size()); b-- > 0;) {
     if (altered.timeline.bars[static_cast<std::size_t>(b)].written_index != written) continue;
-    auto once = without_bar(altered.timeline, b);
-    for (int& index : once.original) index = altered.original[static_cast<std::size_t>(index)];
-    altered = std::move(once);
+    altered = and_then(altered, without_bar(altered.timeline, b));
   }
   return altered;
+}
+
+/// `alter(timeline, place)` for a written note in all passes: where one pass tells what was played,
+/// it is no fault. From the last to the first, so that no place moves.
+template <typename Alter>
+Altered in_every_pass(const Timeline& timeline, int index, const Alter& alter) {
+  const std::string& written = timeline.notes[static_cast<std::size_t>(index)].id;
+  Altered altered = unaltered(timeline);
+  for (int k = static_cast<int>(timeline.notes.size()); k-- > 0;) {
+    if (timeline.notes[static_cast<std::size_t>(k)].id != written) continue;
+    altered = and_then(altered, alter(altered.timeline, k));
+  }
+  return altered;
+}
+
+/// Where a note of the timeline stands in the altered one.
+int place_of(const Altered& altered, int index) {
+  const auto& original = altered.original;
+  return static_cast<int>(std::find(original.begin(), original.end(), index) - original.begin());
 }
 
 /// Makes the cases of one recording.
@@ -60,9 +91,31 @@ class Cases {
   }
   AlteredCase& add(const char* name, Altered altered, std::vector<FindingKind> kinds,
                    std::vector<int> notes, double from, double to) {
-    cases_.push_back({name, std::move(altered), audio(), std::move(kinds), std::move(notes), from,
-                      to, std::nullopt});
+    cases_.push_back({name,
+                      std::move(altered),
+                      audio(),
+                      std::move(kinds),
+                      std::move(notes),
+                      {},
+                      from,
+                      to,
+                      std::nullopt});
     return cases_.back();
+  }
+  void add_in_every_pass(const char* name, Altered altered, std::vector<FindingKind> kinds,
+                         std::vector<int> notes, double from, double to) {
+    auto& added = add(name, std::move(altered), std::move(kinds), std::move(notes), from, to);
+    added.elsewhere = in_other_passes(added.score.timeline, added.notes);
+  }
+  static std::vector<int> in_other_passes(const Timeline& timeline, const std::vector<int>& notes) {
+    std::vector<int> found;
+    for (const int n : notes) {
+      for (const auto& note : timeline.notes) {
+        const bool same = note.id == timeline.notes[static_cast<std::size_t>(n)].id;
+        if (same && note.index != n) found.push_back(note.index);
+      }
+    }
+    return found;
   }
 
   void pitch() {
@@ -70,8 +123,10 @@ class Cases {
     const auto i =
         pick([&](int k) { return midi(k) + by != midi(k - 1) && midi(k) + by != midi(k + 1); });
     if (!i) return;
-    add("pitch changed", with_pitch(score(), *i, by),
-        {FindingKind::wrong_note, FindingKind::missed_accidental}, {*i}, onset(*i), offset(*i));
+    const auto change = [&](const Timeline& t, int k) { return with_pitch(t, k, by); };
+    add_in_every_pass("pitch changed", in_every_pass(score(), *i, change),
+                      {FindingKind::wrong_note, FindingKind::missed_accidental}, {*i}, onset(*i),
+                      offset(*i));
   }
   void note_put_in() {
     const auto i = pick([](int) { return true; });
@@ -80,14 +135,19 @@ class Cases {
     do {
       pitch = midi(*i) + random_.whole(-5, 5);
     } while (pitch == midi(*i) || pitch == midi(*i + 1));
-    add("note put in", with_note_after(score(), *i, pitch), {FindingKind::missed}, {*i + 1},
-        onset(*i), offset(*i + 1));
+    auto altered = in_every_pass(
+        score(), *i, [&](const Timeline& t, int k) { return with_note_after(t, k, pitch); });
+    const int place = place_of(altered, *i) + 1;
+    add_in_every_pass("note put in", std::move(altered), {FindingKind::missed}, {place}, onset(*i),
+                      offset(*i + 1));
   }
   void note_taken_out() {
     const auto i = pick([&](int k) { return midi(k) != midi(k - 1); });
     if (!i) return;
-    add("note taken out", without_note(score(), *i), {FindingKind::extra}, {*i - 1, *i}, onset(*i),
-        offset(*i));
+    auto altered = in_every_pass(score(), *i, without_note);
+    const int before = place_of(altered, *i - 1);
+    add_in_every_pass("note taken out", std::move(altered), {FindingKind::extra},
+                      {before, before + 1}, onset(*i), offset(*i));
   }
   // Two notes of one length may be played nearer to three to one than to evenly: then the altered
   // score tells what was played.
@@ -101,7 +161,8 @@ class Cases {
              played_even(k);
     });
     if (!i) return;
-    add("rhythm changed", with_uneven_pair(score(), *i),
+    add_in_every_pass(
+        "rhythm changed", in_every_pass(score(), *i, with_uneven_pair),
         {FindingKind::early, FindingKind::late, FindingKind::uneven, FindingKind::other_bar_rhythm},
         {*i, *i + 1}, onset(*i), offset(*i + 1));
   }
@@ -156,8 +217,8 @@ class Cases {
     const auto [from, to] = notes_of_bar(score(), *bar);
     const double begin = onset(from) - 0.01;
     const double end = onset(to) - 0.01;
-    auto& c = add("bar cut from the sound", unaltered(), {FindingKind::missed}, range(from, to),
-                  begin - 0.3, begin + 0.3);
+    auto& c = add("bar cut from the sound", unaltered(score()), {FindingKind::missed},
+                  range(from, to), begin - 0.3, begin + 0.3);
     c.audio = cut(audio(), {{Seconds(0), Seconds(begin)}, {Seconds(end), audio().duration()}});
     c.cut_from_s = end;
     c.cut_by_s = begin - end;
@@ -170,7 +231,7 @@ class Cases {
     const int stop = random_.whole(from + 2, to - 1);
     const double back = onset(from) - 0.01;
     const double end = onset(stop + 1) - 0.02;
-    auto& c = add("gone back to the bar", unaltered(), {FindingKind::restart},
+    auto& c = add("gone back to the bar", unaltered(score()), {FindingKind::restart},
                   range(from, stop + 1), end - 0.3, end + 0.3);
     c.audio = cut(audio(), {{Seconds(0), Seconds(end)}, {Seconds(back), audio().duration()}});
     c.restart = {from, end + 0.01};
@@ -182,17 +243,11 @@ class Cases {
     const auto bar = some_bar();
     if (!bar || written(*bar) == written(0)) return;
     const double begin = onset(notes_of_bar(score(), *bar).first) - 0.15;
-    auto& c = add("started in the middle", unaltered(), {}, {}, -10, -9);
+    auto& c = add("started in the middle", unaltered(score()), {}, {}, -10, -9);
     c.audio = cut(audio(), {{Seconds(begin), audio().duration()}});
     c.cut_from_s = 0;
     c.cut_by_s = -begin;
   }
-  Altered unaltered() const {
-    Altered same{score(), {}};
-    for (const auto& note : score().notes) same.original.push_back(note.index);
-    return same;
-  }
-
   const Base& base_;
   Random random_;
   std::vector<AlteredCase> cases_;

@@ -30,6 +30,7 @@ struct AlteredCase {
   Audio audio;
   std::vector<FindingKind> kinds;  ///< any of them is right
   std::vector<int> notes;          ///< of the altered score
+  std::vector<int> elsewhere;      ///< the same of its other passes: neither right nor false
   double from_s = 0;               ///< in the audio
   double to_s = 0;
   std::optional<std::pair<int, double>> restart;  ///< destination and time

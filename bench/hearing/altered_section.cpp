@@ -19,18 +19,25 @@ struct Tally {
   std::vector<Share> falsely;
 };
 
+bool has(const std::vector<int>& notes, int n) {
+  return std::find(notes.begin(), notes.end(), n) != notes.end();
+}
+
+bool touches(const std::vector<int>& notes, const Finding& f) {
+  return std::any_of(f.notes.begin(), f.notes.end(), [&](int n) { return has(notes, n); });
+}
+
 bool right_kind(const AlteredCase& c, const Finding& f) {
   if (std::find(c.kinds.begin(), c.kinds.end(), f.kind) == c.kinds.end()) return false;
   if (f.notes.empty() || c.notes.empty()) {
     return f.from.value() <= c.to_s + 0.3 && c.from_s <= f.to.value() + 0.3;
   }
-  return std::any_of(f.notes.begin(), f.notes.end(), [&](int n) {
-    return std::find(c.notes.begin(), c.notes.end(), n) != c.notes.end();
-  });
+  return touches(c.notes, f);
 }
 
 bool near(const AlteredCase& c, const Finding& f) {
-  return f.from.value() <= c.to_s + 0.6 && c.from_s <= f.to.value() + 0.6;
+  return touches(c.elsewhere, f) ||
+         (f.from.value() <= c.to_s + 0.6 && c.from_s <= f.to.value() + 0.6);
 }
 
 bool restart_found(const AlteredCase& c, const Hearing& hearing) {
@@ -45,8 +52,8 @@ Share undisturbed(const Base& base, const AlteredCase& c, const Hearing& hearing
   Share share;
   for (std::size_t i = 0; i < c.score.original.size(); ++i) {
     const int before = c.score.original[i];
-    const bool altered =
-        std::find(c.notes.begin(), c.notes.end(), static_cast<int>(i)) != c.notes.end();
+    const int place = static_cast<int>(i);
+    const bool altered = has(c.notes, place) || has(c.elsewhere, place);
     if (before < 0 || altered) continue;
     const auto& old = base.hearing.notes[static_cast<std::size_t>(before)];
     if (!old.heard || old.state != NoteState::heard) continue;

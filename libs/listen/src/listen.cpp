@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <optional>
 
 #include "endpin/base/pitch.h"
 
@@ -94,6 +95,28 @@ HearingStatus judged_status(const Hearing& hearing, const ScoreModel& score,
   return gain < 8 || explained < 0.5 ? HearingStatus::uncertain : HearingStatus::ok;
 }
 
+// What a tuning makes of the sound. Notes are placed by what is played; pitches, ends and all other
+// measures are of all that sounds.
+struct Tuned {
+  Tuned(const SoundFeatures& sound, const ScoreModel& score, double shift_cents,
+        const Evidence& uses)
+      : played(sound, lowest(score), highest(score), shift_cents, uses,
+               uses.fading ? Weighing::played : Weighing::sounding),
+        sounding(sound, lowest(score), highest(score), shift_cents, uses),
+        seen_played(sound, played, uses),
+        seen(sound, sounding, uses) {}
+
+  Tuned(const Tuned&) = delete;  // it points into itself
+  Tuned& operator=(const Tuned&) = delete;
+
+  // An octave and a semitone around what is written.
+  static int lowest(const ScoreModel& score) { return std::max(22, score.lowest_midi - 13); }
+  static int highest(const ScoreModel& score) { return score.highest_midi + 13; }
+
+  PitchEvidence played, sounding;
+  Observations seen_played, seen;
+};
+
 Hearing heard_in(std::span<const Timeline> items, AudioView recording, const StagedOptions& options,
                  const Progress& progress, Hearing hearing) {
   const Evidence& uses = in_use(options.evidence);
@@ -107,39 +130,33 @@ Hearing heard_in(std::span<const Timeline> items, AudioView recording, const Sta
                      part_of(progress, 0, 0.5));
   if (between) between->features(sound);
   const double shift = options.a4 ? given_shift(*options.a4) : tuning_cents(sound);
-  const int lowest = std::max(22, score.lowest_midi - 13), highest = score.highest_midi + 13;
-  const Weighing placed_by = uses.fading ? Weighing::played : Weighing::sounding;
-  PitchEvidence played(sound, lowest, highest, shift, uses, placed_by);
-  if (!has_music(sound, played)) {
+  std::optional<Tuned> tuned;
+  tuned.emplace(sound, score, shift, uses);
+  if (!has_music(sound, tuned->played)) {
     hearing.status = HearingStatus::no_music;
     return hearing;
   }
-  const auto find_path = [&](const PitchEvidence& evidence, double from, double to) {
-    const Observations seen(sound, evidence, uses);
-    const std::vector<Candidate> at = candidates(sound, evidence, uses);
-    Path found = coarse_path(score, seen, at, part_of(progress, from, to));
-    if (uses.doubtful_runs) drop_doubtful_runs(score, seen, found);
+  const auto find_path = [&](double from, double to) {
+    const std::vector<Candidate> at = candidates(sound, tuned->played, uses);
+    Path found = coarse_path(score, tuned->seen_played, at, part_of(progress, from, to));
+    if (uses.doubtful_runs) drop_doubtful_runs(score, tuned->seen_played, found);
     prefer_first_pass(score, items, found);
     if (between) between->path(score, at, found);
     return found;
   };
-  Path path = find_path(played, 0.5, 0.7);
-  // Pitches, ends and all other measures are of all that sounds.
-  PitchEvidence sounding(sound, lowest, highest, shift, uses);
+  Path path = find_path(0.5, 0.7);
   Tuning reference{shift, 0};
   if (!options.a4) {
-    reference = heard_tuning(score, Observations(sound, sounding, uses), path.placed, shift);
+    reference = heard_tuning(score, tuned->seen, path.placed, shift);
     if (std::abs(reference.cents - shift) > retune_above_cents) {
-      played = PitchEvidence(sound, lowest, highest, reference.cents, uses, placed_by);
-      path = find_path(played, 0.7, 0.9);
-      sounding = PitchEvidence(sound, lowest, highest, reference.cents, uses);
+      tuned.emplace(sound, score, reference.cents, uses);
+      path = find_path(0.7, 0.9);
     }
   }
-  const std::vector<float> onsets = onset_evidence(sound);
-  std::vector<Fine> events = fine_path(score, Observations(sound, played, uses), onsets, path);
-  const Observations seen(sound, sounding, uses);
+  const Observations& seen = tuned->seen;
+  std::vector<Fine> events = fine_path(score, tuned->seen_played, path);
   find_ends(score, seen, events);
-  Aligned aligned{score, seen, std::move(events), onsets, reference.cents};
+  Aligned aligned{score, seen, std::move(events), reference.cents};
   if (between) between->events(score, seen, aligned.events);
   hearing.reference.a4 = transpose(standard_a4, Cents(reference.cents));
   if (!options.a4) hearing.reference.a4_uncertainty = Cents(reference.doubt);

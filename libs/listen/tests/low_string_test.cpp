@@ -43,9 +43,8 @@ TEST(LowString, HeldHasNeitherDipsNorStrokes) {
     Recording r(3);
     bow(r, midi, {0.3, 2.7});
     const SoundFeatures sound = features(r, midi);
-    const auto evidence = onset_evidence(sound);
     for (double at = 1; at < 2.2; at += sound.step_s) EXPECT_LT(level_dip(sound, at), 1.5) << midi;
-    EXPECT_LT(strongest_onset(evidence, sound.step_s, 1, 2.2), 0) << midi;
+    EXPECT_LT(sound.strongest_onset(1, 2.2), 0) << midi;
   }
 }
 
@@ -55,9 +54,8 @@ TEST(LowString, StruckAgainShowsBoth) {
     bow(r, midi, {0.3, 1.48});
     bow(r, midi, {1.54, 2.7});
     const SoundFeatures sound = features(r, midi);
-    const auto evidence = onset_evidence(sound);
     EXPECT_GT(level_dip(sound, 1.54), 9) << midi;
-    EXPECT_GT(strongest_onset(evidence, sound.step_s, 1.5, 1.58), 1.5) << midi;
+    EXPECT_GT(sound.strongest_onset(1.5, 1.58), 1.5) << midi;
   }
 }
 

@@ -8,7 +8,8 @@
 
 #include "endpin/listen/findings.h"
 
-#include "played.h"
+#include "align/doubtful_runs.h"
+#include "seen.h"
 
 namespace endpin::listen {
 namespace {
@@ -29,18 +30,18 @@ std::string words(const std::vector<Finding>& found) {
   return all;
 }
 
-Recording quarters(const std::vector<double>& pitches) {
-  Recording r(2 + quarter_s * static_cast<double>(pitches.size()));
+Recording quarters(const std::vector<double>& pitches, double quarter = quarter_s) {
+  Recording r(2 + quarter * static_cast<double>(pitches.size()));
   double at = 0.5;
   for (const double midi : pitches) {
-    r.add({at, 0.9 * quarter_s, midi});
-    at += quarter_s;
+    r.add({at, 0.9 * quarter, midi});
+    at += quarter;
   }
   return r;
 }
 
-Recording quarters(const std::vector<int>& pitches) {
-  return quarters(std::vector<double>(pitches.begin(), pitches.end()));
+Recording quarters(const std::vector<int>& pitches, double quarter = quarter_s) {
+  return quarters(std::vector<double>(pitches.begin(), pitches.end()), quarter);
 }
 
 std::vector<int> with(std::vector<int> pitches, std::size_t at, const std::vector<int>& put_in) {
@@ -97,6 +98,86 @@ TEST(PutIn, AFewNotesOfADistantPlaceBeforeTheFirstAreNotGoneBackFrom) {
   for (const Finding& f : work_in(Tune(long_melody()), quarters(with(played, 0, tried)))) {
     EXPECT_NE(f.kind, FindingKind::restart) << f.says;
   }
+}
+
+// Six to a second: the time of one note is shorter than strokes lie apart in slow playing.
+TEST(PutIn, AFastNotePlayedTwiceIsExtra) {
+  constexpr double fast_s = 0.17;
+  const auto found = work_in(Tune(melody, 60 / fast_s), quarters(with(melody, 12, {78}), fast_s));
+  ASSERT_EQ(found.size(), 1U) << words(found);
+  EXPECT_EQ(found[0].kind, FindingKind::extra);
+}
+
+// An octave of it may stand out for its first frames: no other tone than the one that follows.
+TEST(PutIn, ANoteWhoseOctaveIsHeardFirstIsExtra) {
+  constexpr double fast_s = 0.17, octave_s = 0.045;
+  auto pitches = melody;
+  pitches[11] = 69;
+  const auto played = with(pitches, 12, {67});
+  Recording r(2 + fast_s * static_cast<double>(played.size()));
+  for (std::size_t i = 0; i < played.size(); ++i) {
+    const double at = 0.5 + fast_s * static_cast<double>(i);
+    const double later = i == 12 ? octave_s : 0;
+    r.add({at + later, 0.9 * fast_s - later, static_cast<double>(played[i])});
+    if (i == 12) r.add({at, later + 0.01, 55});
+  }
+  const auto found = work_in(Tune(pitches, 60 / fast_s), r);
+  ASSERT_EQ(found.size(), 1U) << words(found);
+  EXPECT_EQ(found[0].kind, FindingKind::extra);
+}
+
+// The events of a path through `written`, of which `played` sounds, after the search has doubted
+// it.
+struct Step {
+  int event;
+  bool jumped_to = false;
+};
+std::vector<Placed> left_of(const std::vector<int>& written, const std::vector<int>& played,
+                            const std::vector<Step>& way) {
+  const Recording r = quarters(played);
+  const Seen seen(Tune(written), r);
+  Path path;
+  double at = 0.5;
+  for (const Step& s : way) {
+    path.placed.push_back({s.event, at, at + quarter_s, s.jumped_to, false, false});
+    at += quarter_s;
+  }
+  drop_doubtful_runs(seen.score(), seen.observations(), path);
+  return path.placed;
+}
+
+std::vector<int> events_of(const std::vector<Placed>& placed) {
+  std::vector<int> events;
+  for (const Placed& p : placed) events.push_back(p.event);
+  return events;
+}
+
+// Of four notes that were followed as a try two sounded, the first of them not.
+TEST(PutIn, WhatHardlySoundedWasNoTry) {
+  const std::vector<Step> way{{0, true}, {1}, {2}, {3},       {4}, {5}, {6},
+                              {7},       {8}, {9}, {6, true}, {7}, {8}, {9}};
+  const auto with_bar = [&](std::vector<int> bar) {
+    return with({melody.begin(), melody.begin() + 10}, 6, bar);
+  };
+  const auto no_try = left_of(melody, with_bar({61, melody[7], 80, melody[9]}), way);
+  EXPECT_EQ(events_of(no_try), (std::vector{0, 1, 2, 3, 4, 5, 6, 7, 8, 9}));
+  EXPECT_TRUE(no_try[6].extra_before);
+  EXPECT_FALSE(no_try[6].jumped_to);
+  const auto tried = left_of(melody, with_bar({melody[6], melody[7], 80, melody[9]}), way);
+  EXPECT_EQ(tried.size(), way.size());
+}
+
+// The first note is wrong, and a distant place has those that were played.
+TEST(PutIn, WhoGoesOnAfterTheFirstNotesHasPlayedThem) {
+  auto written = long_melody();
+  auto played = std::vector<int>(written.begin(), written.begin() + 12);
+  played[0] += 1;
+  std::copy_n(played.begin(), 4, written.begin() + 80);
+  std::vector<Step> way{{80, true}, {81}, {82}, {83}, {4, true}};
+  for (int event = 5; event < 12; ++event) way.push_back({event});
+  const auto left = left_of(written, played, way);
+  EXPECT_EQ(events_of(left), (std::vector{0, 1, 2, 3, 4, 5, 6, 7, 8, 9, 10, 11}));
+  EXPECT_FALSE(left[4].jumped_to);
 }
 
 // Two notes, written with these shares of two quarters, played with those, a quarter as long as

@@ -13,17 +13,14 @@ namespace {
 class Heard {
  public:
   explicit Heard(const std::vector<int>& midi, Evidence uses = {})
-      : tune_(midi),
-        recording_(play(tune_, all_of(tune_))),
-        seen_(tune_, recording_, uses),
-        onsets_(onset_evidence(seen_.sound())) {
+      : tune_(midi), recording_(play(tune_, all_of(tune_))), seen_(tune_, recording_, uses) {
     std::vector<Placed> placed;
     for (std::size_t i = 0; i < midi.size(); ++i) {
       const double onset = 0.5 + 60.0 / 90 * static_cast<double>(i);
       placed.push_back({static_cast<int>(i), onset, onset + 60.0 / 90, false, false, false});
     }
     run_ = stages_of(seen_.score(), placed, seen_.sound().step_s, seen_.sound().onset.size());
-    search_run(seen_.score(), seen_.observations(), onsets_, run_);
+    search_run(seen_.score(), seen_.observations(), run_);
   }
 
   const std::vector<Stage>& stages() const { return run_.stages; }
@@ -32,23 +29,20 @@ class Heard {
     changed_[k] = true;
     run_.stages[k].expected_s = seconds;
   }
-  void search() { search_run(seen_.score(), seen_.observations(), onsets_, run_); }
-  void search_again() {
-    search_run_again(seen_.score(), seen_.observations(), onsets_, changed_, run_);
-  }
+  void search() { search_run(seen_.score(), seen_.observations(), run_); }
+  void search_again() { search_run_again(seen_.score(), seen_.observations(), changed_, run_); }
   double total() const {
     const auto& last = run_.stages.back().forward;
     return static_cast<double>(*std::max_element(last.begin(), last.end()));
   }
   std::vector<float> between(std::size_t k, int from, int to) {
-    return beginnings_between(seen_.score(), seen_.observations(), onsets_, run_, k, from, to);
+    return beginnings_between(seen_.score(), seen_.observations(), run_, k, from, to);
   }
 
  private:
   Tune tune_;
   Recording recording_;
   Seen seen_;
-  std::vector<float> onsets_;
   Run run_;
   std::vector<bool> changed_;
 };

@@ -44,6 +44,7 @@ constexpr std::size_t longest_excursion = 32;
 constexpr int far_away = 48, lost_for_at_most = 32;
 // Of the time that was to be expected (ours): a student who goes back comes as near by chance only.
 constexpr double time_within = 0.2;
+constexpr std::size_t fewest_in_try = 4;  // ours
 constexpr std::size_t pace_from = 8, fewest_for_pace = 3;
 
 constexpr std::size_t few_before_the_first = 8;
@@ -54,23 +55,27 @@ class Excursions {
  public:
   Excursions(const ScoreModel& score, Path& path) : score_(score), placed_(path.placed) {}
 
-  // Nobody begins with a few notes of a distant place and then with the first of all: what sounds
-  // before that is something that the score does not tell, and resembles that place.
+  // Nobody begins with a few notes of a distant place and then with the first of all, or goes on
+  // as if these had been played: what sounds before that resembles that place. It is as many of the
+  // first notes, or something that the score does not tell.
   void drop_before_the_first() {
     const std::size_t begin = next_jump(1);
     if (begin >= placed_.size() || begin > few_before_the_first) return;
-    const int first = placed_[begin].event;
-    if (!score_.events[static_cast<std::size_t>(first)].first) return;
-    if (item(first) != item(placed_[0].event) || placed_[0].event - first < far_away) return;
-    placed_.erase(placed_.begin(), placed_.begin() + static_cast<std::ptrdiff_t>(begin));
+    const int there = placed_[begin].event;
+    if (item(there) != item(placed_[0].event) || placed_[0].event - there < far_away) return;
+    const int first = there - static_cast<int>(begin);
+    if (first >= 0 && is_first(first)) {
+      for (std::size_t k = 0; k < begin; ++k) placed_[k].event = first + static_cast<int>(k);
+      placed_[begin].jumped_to = false;
+    } else if (is_first(there)) {
+      placed_.erase(placed_.begin(), placed_.begin() + static_cast<std::ptrdiff_t>(begin));
+    }
   }
 
   // A last note that is found once more, without a silence or a stroke between the two, goes on.
   void join_what_goes_on(const Observations& seen) {
-    std::vector<float> onsets;
     const auto is_struck = [&](double at) {
-      if (onsets.empty()) onsets = onset_evidence(seen.sound());
-      return strongest_onset(onsets, seen.sound().step_s, at - near_s, at + near_s) > clear_stroke;
+      return seen.sound().strongest_onset(at - near_s, at + near_s) > clear_stroke;
     };
     for (std::size_t i = next_jump(1); i < placed_.size(); i = next_jump(i + 1)) {
       Placed& before = placed_[i - 1];
@@ -80,6 +85,27 @@ class Excursions {
       if (!goes_on || is_struck(again.onset_s)) continue;
       before.end_s = again.end_s;
       placed_.erase(placed_.begin() + static_cast<std::ptrdiff_t>(i--));
+    }
+  }
+
+  // Who goes back has tried what he goes back to, and its first note at least, or most of the rest,
+  // was right. Otherwise something else was played.
+  void drop_what_was_no_try(const Observations& seen) {
+    for (std::size_t i = next_jump(1); i < placed_.size(); i = next_jump(i + 1)) {
+      std::size_t from = i - 1;
+      while (from > 0 && !placed_[from].jumped_to && placed_[from - 1].event >= placed_[i].event) {
+        --from;
+      }
+      const bool follows = from > 0 && !placed_[from].jumped_to && i - from >= fewest_in_try &&
+                           placed_[from].event == placed_[i].event &&
+                           placed_[from - 1].event + 1 == placed_[i].event;
+      if (!follows || clear_between(seen, from, from + 1) > 0) continue;
+      if (4 * clear_between(seen, from, i) >= 3 * (i - from)) continue;
+      placed_[i].jumped_to = false;
+      placed_[i].extra_before = true;
+      placed_.erase(placed_.begin() + static_cast<std::ptrdiff_t>(from),
+                    placed_.begin() + static_cast<std::ptrdiff_t>(i));
+      i = from;
     }
   }
 
@@ -124,6 +150,18 @@ class Excursions {
     return left;
   }
 
+  // Of the notes placed from `from` up to `to`, those that sound.
+  std::size_t clear_between(const Observations& seen, std::size_t from, std::size_t to) const {
+    std::size_t clear = 0;
+    for (std::size_t k = from; k < to; ++k) {
+      const Event& e = score_.events[static_cast<std::size_t>(placed_[k].event)];
+      const bool goes_on = k + 1 < placed_.size() && !placed_[k + 1].jumped_to;
+      clear += is_clear(e, seen, placed_[k], goes_on ? placed_[k + 1].onset_s : placed_[k].end_s);
+    }
+    return clear;
+  }
+
+  bool is_first(int event) const { return score_.events[static_cast<std::size_t>(event)].first; }
   int item(int event) const { return score_.events[static_cast<std::size_t>(event)].item; }
 
   double written_s(int from, int to) const {
@@ -172,6 +210,7 @@ void drop_doubtful_runs(const ScoreModel& score, const Observations& seen, Path&
   path.placed = std::move(kept);
   Excursions excursions(score, path);
   excursions.drop();
+  excursions.drop_what_was_no_try(seen);
   excursions.join_what_goes_on(seen);
   excursions.drop_before_the_first();
 }

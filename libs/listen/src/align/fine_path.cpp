@@ -85,14 +85,13 @@ float best_frames(const Run& run, std::vector<int>& frames) {
   return total;
 }
 
-std::vector<Fine> read_run(const ScoreModel& score, const Observations& seen,
-                           std::span<const float> onset_evidence, Run& run) {
+std::vector<Fine> read_run(const ScoreModel& score, const Observations& seen, Run& run) {
   const double step = seen.sound().step_s;
   const auto& stages = run.stages;
   std::vector<int> frames;
   float total = best_frames(run, frames);
   const bool reads = seen.uses().durations && seen.uses().readings && seen.beside() < much_beside;
-  Readings readings(score, seen, onset_evidence, run);
+  Readings readings(score, seen, run);
   if (reads && readings.expect_others(frames, total)) total = best_frames(run, frames);
   std::vector<Marginal> marginals(stages.size());
   for (std::size_t i = 0; i < stages.size(); ++i) {
@@ -141,8 +140,7 @@ void find_ends(const ScoreModel& score, const Observations& seen, std::vector<Fi
   }
 }
 
-std::vector<Fine> fine_path(const ScoreModel& score, const Observations& seen,
-                            std::span<const float> onset_evidence, const Path& coarse) {
+std::vector<Fine> fine_path(const ScoreModel& score, const Observations& seen, const Path& coarse) {
   std::vector<Fine> result;
   const auto& placed = coarse.placed;
   for (std::size_t from = 0; from < placed.size();) {
@@ -152,8 +150,8 @@ std::vector<Fine> fine_path(const ScoreModel& score, const Observations& seen,
     }
     Run run = stages_of(score, std::span(placed).subspan(from, to - from), seen.sound().step_s,
                         seen.sound().onset.size());
-    search_run(score, seen, onset_evidence, run);
-    const auto part = read_run(score, seen, onset_evidence, run);
+    search_run(score, seen, run);
+    const auto part = read_run(score, seen, run);
     result.insert(result.end(), part.begin(), part.end());
     from = to;
   }

@@ -28,8 +28,7 @@ struct Fine {
 /// are those of the best path through each place (max-product). Notes that the coarse path left
 /// out are tried again. O(events · window²), a window of at most 0.7 s.
 /// Ends are not sought: see find_ends.
-std::vector<Fine> fine_path(const ScoreModel& score, const Observations& seen,
-                            std::span<const float> onset_evidence, const Path& coarse);
+std::vector<Fine> fine_path(const ScoreModel& score, const Observations& seen, const Path& coarse);
 
 /// Fills `sounds_until_s` and `another_tone` of an event from its onset to `next_s`. `extra_after`:
 /// playing that the score does not tell comes before the next event. O(frames).

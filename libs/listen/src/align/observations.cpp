@@ -150,7 +150,7 @@ void Observations::find_ringing() {
   const std::size_t window = static_cast<std::size_t>(0.5 / step_s());
   const std::size_t slope = static_cast<std::size_t>(0.1 / step_s());
   const std::size_t swing = static_cast<std::size_t>(0.15 / step_s());
-  const std::vector<float> onset = onset_evidence(sound_);
+  const std::vector<float>& onset = sound_.onset_evidence;
   const auto begins = [&](std::size_t f) {
     const std::size_t fine = std::min(2 * f, onset.size() - 1);
     return std::max(onset[fine], onset[fine > 0 ? fine - 1 : 0]) > beginning;
@@ -283,29 +283,6 @@ float Observations::beginning(const Event& event, const Event& before, std::size
   return best;
 }
 
-std::vector<float> onset_evidence(const SoundFeatures& sound) {
-  const std::size_t n = sound.onset.size();
-  std::vector<float> evidence(n, -2);
-  const std::size_t around = static_cast<std::size_t>(0.6 / sound.step_s);
-  const std::size_t stride = 6;
-  std::vector<float> sample;
-  float usual = 1;
-  for (std::size_t i = 0; i < n; ++i) {
-    if (i % 10 == 0) {
-      sample.clear();
-      const std::size_t from = i > around ? i - around : 0, to = std::min(n, i + around);
-      for (std::size_t j = from; j < to; j += stride) sample.push_back(sound.onset[j].flux_db);
-      std::nth_element(sample.begin(),
-                       sample.begin() + static_cast<std::ptrdiff_t>(sample.size() / 2),
-                       sample.end());
-      usual = std::max(0.25F, sample[sample.size() / 2]);
-    }
-    const float ratio = std::log(std::max(0.02F, sound.onset[i].flux_db) / usual);
-    evidence[i] = std::clamp(2.2F * (ratio - 0.75F), -2.0F, 3.5F);
-  }
-  return evidence;
-}
-
 namespace {
 
 // How much the saliences before and after a pitch frame differ, 0…1.
@@ -337,7 +314,7 @@ void add_peaks(const std::vector<float>& curve, float least, std::size_t wide,
 
 std::vector<Candidate> candidates(const SoundFeatures& sound, const PitchEvidence& pitch,
                                   const Evidence& uses) {
-  const std::vector<float> evidence = onset_evidence(sound);
+  const std::vector<float>& evidence = sound.onset_evidence;
   const std::size_t n = evidence.size();
   const auto frames_of = [&](double s) {
     return std::max<std::size_t>(1, static_cast<std::size_t>(s / sound.step_s));

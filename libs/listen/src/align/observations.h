@@ -88,8 +88,4 @@ struct Candidate {
 std::vector<Candidate> candidates(const SoundFeatures& sound, const PitchEvidence& pitch,
                                   const Evidence& uses = {});
 
-/// Log likelihood ratio of a beginning at each frame of the onset grid, from the flux against its
-/// surroundings.
-std::vector<float> onset_evidence(const SoundFeatures& sound);
-
 }  // namespace endpin::listen

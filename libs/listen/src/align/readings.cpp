@@ -29,9 +29,8 @@ Marginal marginal(const std::vector<float>& log_likelihood, int chosen, double s
   return {near / all, std::sqrt(squares / all) * step_s};
 }
 
-Readings::Readings(const ScoreModel& score, const Observations& seen,
-                   std::span<const float> onset_evidence, Run& run)
-    : score_(score), seen_(seen), onset_evidence_(onset_evidence), run_(run) {}
+Readings::Readings(const ScoreModel& score, const Observations& seen, Run& run)
+    : score_(score), seen_(seen), run_(run) {}
 
 bool Readings::expect_others(const std::vector<int>& frames, float score) {
   std::vector<Shared> others;
@@ -41,7 +40,7 @@ bool Readings::expect_others(const std::vector<int>& frames, float score) {
     if (other.score > score + static_cast<float>(another_rhythm_cost)) others.push_back(other);
   }
   if (others.empty()) return false;
-  search_run_again(score_, seen_, onset_evidence_, expect(std::move(others)), run_);
+  search_run_again(score_, seen_, expect(std::move(others)), run_);
   return true;
 }
 
@@ -63,8 +62,7 @@ bool Readings::is_read(const std::vector<int>& frames, std::size_t k) const {
 }
 
 void Readings::find_likely(const std::vector<int>& frames, std::size_t k) {
-  likely_ =
-      beginnings_between(score_, seen_, onset_evidence_, run_, k, frames[k - 1], frames[k + 1]);
+  likely_ = beginnings_between(score_, seen_, run_, k, frames[k - 1], frames[k + 1]);
 }
 
 double Readings::expected_share(std::size_t k) const {
@@ -81,8 +79,7 @@ Readings::Shared Readings::likeliest_other(const std::vector<int>& frames, std::
   for (const double share : plain_shares) {
     if (!other_rhythm(share, expected) || read_as(share).score <= as_expected) continue;
     Shared other{k, share * both_s, (1 - share) * both_s, 0};
-    other.score =
-        best_shared(score_, seen_, onset_evidence_, run_, k, other.first_s, other.second_s);
+    other.score = best_shared(score_, seen_, run_, k, other.first_s, other.second_s);
     if (other.score > best.score) best = other;
   }
   return best;

@@ -19,8 +19,7 @@ Marginal marginal(const std::vector<float>& log_likelihood, int chosen, double s
 class Readings {
  public:
   /// REQUIRES: `run` was searched. All outlive it.
-  Readings(const ScoreModel& score, const Observations& seen, std::span<const float> onset_evidence,
-           Run& run);
+  Readings(const ScoreModel& score, const Observations& seen, Run& run);
 
   /// Expects each pair in the rhythm in which the run is likeliest, all places being free, another
   /// than the written one at its cost, and searches the run again where there is one; whether it
@@ -55,7 +54,6 @@ class Readings {
 
   const ScoreModel& score_;
   const Observations& seen_;
-  std::span<const float> onset_evidence_;
   Run& run_;
   std::vector<float> likely_;
 };

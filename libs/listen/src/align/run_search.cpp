@@ -21,9 +21,8 @@ float student_log(float z2) { return -0.5F * (degrees + 1) * std::log1p(z2 / deg
 
 class RunSearch {
  public:
-  RunSearch(const ScoreModel& score, const Observations& seen, std::span<const float> onset,
-            Run& run)
-      : score_(score), seen_(seen), onset_(onset), run_(run) {}
+  RunSearch(const ScoreModel& score, const Observations& seen, Run& run)
+      : score_(score), seen_(seen), run_(run) {}
 
   void solve() {
     auto& stages = run_.stages;
@@ -175,8 +174,9 @@ class RunSearch {
 
   float onset_at(const Stage& s, int frame) const {
     if (s.fixed) return 0;
-    const float strength =
-        onset_[static_cast<std::size_t>(std::clamp(frame, 0, static_cast<int>(onset_.size()) - 1))];
+    const std::vector<float>& evidence = seen_.sound().onset_evidence;
+    const int last = static_cast<int>(evidence.size()) - 1;
+    const float strength = evidence[static_cast<std::size_t>(std::clamp(frame, 0, last))];
     const Event& e = event(s);
     const float any = e.slurred || e.ornamented ? std::max(-0.7F, 0.6F * strength) : strength;
     const float begun = 1 - own_swelling(e, frame);
@@ -412,7 +412,6 @@ class RunSearch {
 
   const ScoreModel& score_;
   const Observations& seen_;
-  std::span<const float> onset_;
   Run& run_;
   std::vector<float> playing_, gap_, other_, begun_, durations_;
   // Of the pair of stages at work, [frame of the first]: the best of playing less gap before it; of
@@ -423,27 +422,23 @@ class RunSearch {
 
 }  // namespace
 
-void search_run(const ScoreModel& score, const Observations& seen,
-                std::span<const float> onset_evidence, Run& run) {
-  RunSearch(score, seen, onset_evidence, run).solve();
+void search_run(const ScoreModel& score, const Observations& seen, Run& run) {
+  RunSearch(score, seen, run).solve();
 }
 
 void search_run_again(const ScoreModel& score, const Observations& seen,
-                      std::span<const float> onset_evidence, const std::vector<bool>& changed,
-                      Run& run) {
-  RunSearch(score, seen, onset_evidence, run).solve_again(changed);
+                      const std::vector<bool>& changed, Run& run) {
+  RunSearch(score, seen, run).solve_again(changed);
 }
 
-float best_shared(const ScoreModel& score, const Observations& seen,
-                  std::span<const float> onset_evidence, Run& run, std::size_t k, double first_s,
-                  double second_s) {
-  return RunSearch(score, seen, onset_evidence, run).best_shared(k, first_s, second_s);
+float best_shared(const ScoreModel& score, const Observations& seen, Run& run, std::size_t k,
+                  double first_s, double second_s) {
+  return RunSearch(score, seen, run).best_shared(k, first_s, second_s);
 }
 
-std::vector<float> beginnings_between(const ScoreModel& score, const Observations& seen,
-                                      std::span<const float> onset_evidence, Run& run,
+std::vector<float> beginnings_between(const ScoreModel& score, const Observations& seen, Run& run,
                                       std::size_t k, int from, int to) {
-  return RunSearch(score, seen, onset_evidence, run).beginnings_between(k, from, to);
+  return RunSearch(score, seen, run).beginnings_between(k, from, to);
 }
 
 }  // namespace endpin::listen

@@ -6,6 +6,7 @@
 
 #include "endpin/dsp/decimate.h"
 
+#include "features/onset_evidence.h"
 #include "features/partial_taker.h"
 
 namespace endpin::listen {
@@ -68,6 +69,16 @@ void even_out(std::vector<OnsetFrame>& frames, std::size_t period) {
 
 }  // namespace
 
+double SoundFeatures::strongest_onset(double from_s, double to_s) const {
+  const auto n = static_cast<std::ptrdiff_t>(onset_evidence.size());
+  double best = -2;
+  for (std::ptrdiff_t f = std::max<std::ptrdiff_t>(0, std::lround(from_s / step_s));
+       f < n && static_cast<double>(f) * step_s <= to_s; ++f) {
+    best = std::max(best, static_cast<double>(onset_evidence[static_cast<std::size_t>(f)]));
+  }
+  return best;
+}
+
 SoundFeatures sound_features(AudioView recording, const FeatureOptions& options,
                              const Progress& progress) {
   const DecimatedSound sound(recording.samples, recording.sample_rate_hz);
@@ -105,6 +116,7 @@ SoundFeatures sound_features(AudioView recording, const FeatureOptions& options,
     even_out(features.onset,
              static_cast<std::size_t>(std::lround(options.longest_period_s / features.step_s)));
   }
+  features.onset_evidence = onset_evidence(features.onset, features.step_s);
   return features;
 }
 

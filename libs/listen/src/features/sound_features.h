@@ -26,6 +26,7 @@ inline double partial_midi(SmallPartial p) { return 20 + static_cast<double>(p.p
 struct SoundFeatures {
   double step_s = 0.005;  ///< of `onset`
   std::vector<OnsetFrame> onset;
+  std::vector<float> onset_evidence;  ///< [onset frame], see onset_evidence.h
   std::vector<SmallPartial> partials;
   /// [pitch frame]: power of the strongest partial to the sixth root; what a weight of 255 stands
   /// for, and the same of those that are played.
@@ -38,6 +39,8 @@ struct SoundFeatures {
     return std::span(partials).subspan(first_partial[frame],
                                        first_partial[frame + 1] - first_partial[frame]);
   }
+  /// The largest onset evidence between two times.
+  double strongest_onset(double from_s, double to_s) const;
   double seconds() const { return static_cast<double>(onset.size()) * step_s; }
 };
 

@@ -1,6 +1,5 @@
 #pragma once
 
-#include <span>
 #include <vector>
 
 #include "align/fine_path.h"
@@ -12,8 +11,7 @@ struct Aligned {
   const ScoreModel& score;
   const Observations& seen;
   std::vector<Fine> events;  ///< in the order of time
-  std::span<const float> onset_evidence;
-  double shift_cents = 0;  ///< A4 above 440 Hz
+  double shift_cents = 0;    ///< A4 above 440 Hz
 
   /// The event of the score that was placed `i`-th.
   const Event& event(std::size_t i) const {

@@ -60,7 +60,7 @@ class Assembly {
     if (in_company_) {
       doubt_in_company();
     } else {
-      h_.extra = find_extras(a_, h_);
+      h_.extra = find_extras(a_, beats_, h_);
       join_extras_to_their_notes();
       measure_before_extras();
     }
@@ -130,7 +130,7 @@ class Assembly {
     const double at = heard.onset.value();
     heard.level = Decibels(mean_level(at, heard.offset.value_or(heard.onset).value()));
     heard.dip = Decibels(level_dip(a_.seen.sound(), at));
-    heard.attack = strongest_onset(a_.onset_evidence, a_.seen.sound().step_s, at - 0.02, at + 0.02);
+    heard.attack = a_.seen.sound().strongest_onset(at - 0.02, at + 0.02);
   }
 
   static void be_at_pitch_of(const Tone& tone, HeardNote& heard) {

@@ -23,8 +23,9 @@ std::vector<double> beginnings(const Aligned& a, double from_s, double to_s) {
   std::vector<double> at;
   float strength = 0;
   for (auto f = static_cast<std::size_t>(from_s / step);
-       f < a.onset_evidence.size() && static_cast<double>(f) * step < to_s - 0.05; ++f) {
-    const float now = a.onset_evidence[f];
+       f < a.seen.sound().onset_evidence.size() && static_cast<double>(f) * step < to_s - 0.05;
+       ++f) {
+    const float now = a.seen.sound().onset_evidence[f];
     const std::size_t frame = std::min(a.seen.frames() - 1, f / 2 + 2);
     if (now < beat_evidence || a.seen.quiet(frame)) continue;
     const double s = static_cast<double>(f) * step;

@@ -61,6 +61,7 @@ constexpr double elsewhere_s = 0.12, stands_out_db = 4;
 constexpr double clear_attack = 2.2, clear_dip_db = 9;
 constexpr double no_attack = -0.5, no_dip_db = 2;  // ours: noise between strokes has as much
 constexpr double strokes_apart_s = 0.2;            // from each other and from the end: ours
+constexpr double for_two = 1.4, least_of_due = 0.5;
 constexpr double sure_of_note = 0.93;  // where it is in doubt, it may begin there itself
 constexpr double again_softer_db = 8;
 // The bow that turns takes the note's own partials down and lets them grow again, whatever else is
@@ -78,8 +79,8 @@ constexpr double away_from_ends_s = 0.11;
 
 class Extras {
  public:
-  Extras(const Aligned& aligned, const Hearing& hearing)
-      : a_(aligned), h_(hearing), plays_with_vibrato_(has_vibrato(hearing)) {}
+  Extras(const Aligned& aligned, std::span<const LocalBeat> beats, const Hearing& hearing)
+      : a_(aligned), beats_(beats), h_(hearing), plays_with_vibrato_(has_vibrato(hearing)) {}
 
   std::vector<ExtraNote> find() {
     for (std::size_t i = 0; i < a_.events.size(); ++i) {
@@ -358,9 +359,7 @@ class Extras {
   std::size_t frames_of(double s) const {
     return static_cast<std::size_t>(std::lround(s / a_.seen.step_s()));
   }
-  double begins_at(double s) const {
-    return strongest_onset(a_.onset_evidence, a_.seen.sound().step_s, s - 0.06, s + 0.06);
-  }
+  double begins_at(double s) const { return a_.seen.sound().strongest_onset(s - 0.06, s + 0.06); }
 
   double seconds(std::size_t frame) const { return static_cast<double>(frame) * a_.seen.step_s(); }
 
@@ -388,16 +387,43 @@ class Extras {
     return run;
   }
 
+  // Of one name: an octave of it may stand out for some frames.
   Run longest_foreign(std::size_t i, double from_s, double to_s) const {
     Run longest;
     const std::size_t to = std::min(a_.seen.frames(), frames_of(to_s));
     for (std::size_t f = frames_of(from_s); f < to;) {
-      const Run run = resumed(stretch_at(f, to), to);
+      const Run run = foreign_at(i, f, to);
       f = run.end;
-      if (run.midi < 0 || run.end - run.begin <= longest.end - longest.begin) continue;
-      if (!written_near(i, run.midi)) longest = run;
+      if (run.midi >= 0 && run.end - run.begin > longest.end - longest.begin) longest = run;
     }
+    if (longest.midi >= 0) longest.midi = likeliest_octave(i, longest);
     return longest;
+  }
+
+  Run foreign_at(std::size_t i, std::size_t from, std::size_t to) const {
+    Run run = resumed(stretch_at(from, to), to);
+    if (run.midi < 0) return run;
+    if (written_near(i, run.midi)) return {run.begin, run.end, -1};
+    while (run.end < to) {
+      const Run next = resumed(stretch_at(run.end, to), to);
+      const bool goes_on = next.midi >= 0 && (next.midi - run.midi) % 12 == 0;
+      if (!goes_on || written_near(i, next.midi)) break;
+      run.end = next.end;
+    }
+    return run;
+  }
+
+  // Of those that stand out there, the one that explains most.
+  int likeliest_octave(std::size_t i, const Run& run) const {
+    int best = run.midi;
+    float most = gain_of(i, run);
+    for (std::size_t f = run.begin; f < run.end; ++f) {
+      const int midi = clear_pitch(f);
+      if (midi < 0 || midi == best || (midi - best) % 12 != 0) continue;
+      const float gain = gain_of(i, {run.begin, run.end, midi});
+      if (gain > most) most = gain, best = midi;
+    }
+    return best;
   }
 
   // While the other tone sounds, the note that is written no longer does; before, it did.
@@ -423,13 +449,17 @@ class Extras {
   bool was_itself_before(std::size_t i, const Run& run) const {
     if (event(i).pitches.size() != 1) return false;
     const int own_midi = event(i).pitches.front();
+    const std::size_t from = frames_of(a_.events[i].onset_s + own_from_s);
+    const auto is_the_other = [&](int midi) { return midi >= 0 && (midi - run.midi) % 12 == 0; };
+    std::size_t until = run.begin;  // an octave of the other may stand out first
+    while (until > from && is_the_other(clear_pitch(until - 1))) --until;
     std::size_t own = 0, others = 0, on_end = 0, longest = 0;
-    for (std::size_t f = frames_of(a_.events[i].onset_s + own_from_s); f < run.begin; ++f) {
+    for (std::size_t f = from; f < until; ++f) {
       const int midi = clear_pitch(f);
       on_end = midi == own_midi ? on_end + 1 : 0;
       longest = std::max(longest, on_end);
       own += midi == own_midi;
-      others += midi >= 0 && (midi - own_midi) % 12 != 0;
+      others += midi >= 0 && (midi - own_midi) % 12 != 0 && !is_of_before(i, midi);
     }
     return longest >= frames_of(own_stable_s) && others * 4 <= own;
   }
@@ -440,19 +470,28 @@ class Extras {
     double score() const { return dip_db + attack_weight * attack; }
   };
 
+  // In the time of two there is room for a second, each as short as it is written. One that may
+  // have begun late has no time of its own.
+  double strokes_apart(std::size_t i) const {
+    const double due_s = event(i).seconds * beats_[i].seconds_per_written;
+    const bool lasts_for_two = a_.events[i].next_s - a_.events[i].onset_s > for_two * due_s;
+    const bool for_another = lasts_for_two && begins_clearly(i);
+    return for_another ? std::min(strokes_apart_s, least_of_due * due_s) : strokes_apart_s;
+  }
+
   std::vector<Peak> peaks_within(std::size_t i) const {
     const double ends_s =
         std::min(a_.events[i].sounds_until_s, note(i).heard->offset.value_or(Seconds(1e9)).value());
-    const double from = a_.events[i].onset_s + strokes_apart_s, to = ends_s - strokes_apart_s;
+    const double apart = strokes_apart(i);
+    const double from = a_.events[i].onset_s + apart, to = ends_s - apart;
     const double step = a_.seen.sound().step_s;
     std::vector<Peak> peaks;
     for (auto f = static_cast<std::size_t>(from / step); static_cast<double>(f) * step < to; ++f) {
       const double at = static_cast<double>(f) * step;
-      if (f >= a_.onset_evidence.size()) break;
-      const double attack = static_cast<double>(a_.onset_evidence[f]);
+      if (f >= a_.seen.sound().onset_evidence.size()) break;
+      const double attack = static_cast<double>(a_.seen.sound().onset_evidence[f]);
       if (attack < least_peak) continue;
-      const double around =
-          strongest_onset(a_.onset_evidence, step, at - peak_within_s, at + peak_within_s);
+      const double around = a_.seen.sound().strongest_onset(at - peak_within_s, at + peak_within_s);
       if (attack >= around) peaks.push_back({at, attack, level_dip(a_.seen.sound(), at)});
     }
     return peaks;
@@ -553,6 +592,7 @@ class Extras {
   }
 
   const Aligned& a_;
+  std::span<const LocalBeat> beats_;
   const Hearing& h_;
   bool plays_with_vibrato_;
   std::vector<ExtraNote> found_;
@@ -566,8 +606,9 @@ bool is_half_way_to(const NoteHearing& note, int midi) {
   return midi - note.midi == (off > 0 ? 1 : -1) && std::abs(off) > half_way_cents;
 }
 
-std::vector<ExtraNote> find_extras(const Aligned& aligned, const Hearing& hearing) {
-  return Extras(aligned, hearing).find();
+std::vector<ExtraNote> find_extras(const Aligned& aligned, std::span<const LocalBeat> beats,
+                                   const Hearing& hearing) {
+  return Extras(aligned, beats, hearing).find();
 }
 
 }  // namespace endpin::listen

@@ -190,7 +190,7 @@ bool NoteJudge::begins(std::size_t i) const {
   const bool ends = i + 1 >= a_.events.size() || a_.events[i + 1].jumped_to;
   if ((!starts || event(i).first) && (!ends || event(i).last)) return true;
   const double at = a_.events[i].onset_s;
-  return strongest_onset(a_.onset_evidence, a_.seen.sound().step_s, at - 0.03, at + 0.05) > 1;
+  return a_.seen.sound().strongest_onset(at - 0.03, at + 0.05) > 1;
 }
 
 bool NoteJudge::nothing_there(std::size_t i, int midi) const {

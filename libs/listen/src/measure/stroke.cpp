@@ -43,14 +43,4 @@ double level_dip(const SoundFeatures& sound, double at_s) {
   return std::max(0.0, std::min(before, after) - least);
 }
 
-double strongest_onset(std::span<const float> evidence, double step_s, double from_s, double to_s) {
-  const auto n = static_cast<std::ptrdiff_t>(evidence.size());
-  double best = -2;
-  for (std::ptrdiff_t f = std::max<std::ptrdiff_t>(0, std::lround(from_s / step_s));
-       f < n && static_cast<double>(f) * step_s <= to_s; ++f) {
-    best = std::max(best, static_cast<double>(evidence[static_cast<std::size_t>(f)]));
-  }
-  return best;
-}
-
 }  // namespace endpin::listen

@@ -11,7 +11,4 @@ namespace endpin::listen {
 /// to 60 ms.
 double level_dip(const SoundFeatures& sound, double at_s);
 
-/// The largest value of `evidence`, `step_s` apart, between two times.
-double strongest_onset(std::span<const float> evidence, double step_s, double from_s, double to_s);
-
 }  // namespace endpin::listen
