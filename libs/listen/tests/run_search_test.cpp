@@ -1,6 +1,7 @@
 #include "align/run_search.h"
 
 #include <algorithm>
+#include <utility>
 
 #include <gtest/gtest.h>
 
@@ -9,15 +10,18 @@
 namespace endpin::listen {
 namespace {
 
-// Quarters as written, with what each stage before the second pass says.
+// A tune at 90 as it was played, with what each stage before the second pass says.
 class Heard {
  public:
   explicit Heard(const std::vector<int>& midi, Evidence uses = {})
-      : tune_(midi), recording_(play(tune_, all_of(tune_))), seen_(tune_, recording_, uses) {
+      : Heard(Tune(midi), play(Tune(midi), all_of(Tune(midi))), uses) {}
+  Heard(Tune tune, Recording recording, Evidence uses = {})
+      : tune_(std::move(tune)), recording_(std::move(recording)), seen_(tune_, recording_, uses) {
     std::vector<Placed> placed;
-    for (std::size_t i = 0; i < midi.size(); ++i) {
-      const double onset = 0.5 + 60.0 / 90 * static_cast<double>(i);
-      placed.push_back({static_cast<int>(i), onset, onset + 60.0 / 90, false, false, false});
+    for (const TimelineNote& n : tune_.timeline.notes) {
+      const double onset = 0.5 + beat_s * n.onset.to_double();
+      placed.push_back(
+          {n.index, onset, onset + beat_s * n.duration.to_double(), false, false, false});
     }
     run_ = stages_of(seen_.score(), placed, seen_.sound().step_s, seen_.sound().onset.size());
     search_run(seen_.score(), seen_.observations(), run_);
@@ -65,6 +69,26 @@ TEST(RunSearch, BothDirectionsAgreeOnTheBestWay) {
     }
     EXPECT_NEAR(static_cast<double>(best), heard.total(), 0.01) << k;
   }
+}
+
+// A tone that is put in after a long note costs what a fault does: the note goes on to be one.
+TEST(RunSearch, ATonePutInIsNotPaidForByTheNoteBeforeIt) {
+  Tune tune({67, 69, 71, 72, 74, 66});
+  auto& notes = tune.timeline.notes;
+  notes[2].duration = Beats(4);
+  for (std::size_t i = 3; i < notes.size(); ++i) notes[i].onset = notes[i].onset + Beats(3);
+  const auto played = [&](int at_its_end) {
+    Recording r(0.5 + 9 * beat_s + 0.7);
+    for (const TimelineNote& n : notes) {
+      const double at = 0.5 + beat_s * n.onset.to_double();
+      const double own = beat_s * n.duration.to_double() - (n.index == 2 ? 0.5 : 0.05);
+      r.add({at, own, static_cast<double>(n.midi)});
+      if (n.index == 2) r.add({at + own, 0.45, static_cast<double>(at_its_end)});
+    }
+    return r;
+  };
+  const Heard again(tune, played(71)), put_in(tune, played(64));
+  EXPECT_LT(again.total() - put_in.total(), 12);
 }
 
 // Two pairs of a long run are expected in another rhythm, far from each other and from the ends.

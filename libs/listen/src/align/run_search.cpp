@@ -9,6 +9,7 @@ namespace {
 
 constexpr float fine_frame_weight = 0.125F;  // half of the coarse pass's: twice the frames
 constexpr float left_out_cost = 7.0F;
+constexpr float put_in_cost = 7.0F;  // a tone after a note: dearer than one in its place
 constexpr float duration_spread = 0.13F, degrees = 3;
 constexpr double shortest_note_s = 0.03;
 constexpr std::size_t settling_frames = 30;  // 150 ms in which what was before may ring on
@@ -63,16 +64,16 @@ class RunSearch {
     const std::size_t n = static_cast<std::size_t>(to - from);
     std::vector<float> total(n + 1, unreached);
     sum_frames(before, from, to, 1, ringing_into(k - 1));
-    float to_gap = unreached;
+    Left left;
     for (std::size_t j = 1; j < n; ++j) {
-      to_gap = std::max(to_gap, playing_[j - 1] - gap_[j - 1]);
-      total[j] = sounding(before, 0, j, to_gap) + onset_at(at, from + static_cast<int>(j));
+      left.may_be_at(*this, j - 1);
+      total[j] = sounding(before, 0, j, left) + onset_at(at, from + static_cast<int>(j));
     }
     sum_frames(at, from, to, to - from, ringing_into(k));
-    to_gap = unreached;
+    left = {};
     for (std::size_t i = n; i-- > 1;) {
-      to_gap = std::max(to_gap, playing_[i] - gap_[i]);
-      total[i] += sounding(at, i, n, to_gap);
+      left.may_be_at(*this, i);
+      total[i] += sounding(at, i, n, left);
     }
     return total;
   }
@@ -156,16 +157,26 @@ class RunSearch {
     return rings ? &event(run_.stages[k - 1]) : nullptr;
   }
 
-  // Of the frames from i to j, in which the stage's note sounds to the end or to a gap (`to_gap`:
-  // the best of playing less gap where that may begin), or another tone in its place.
-  float sounding(const Stage& s, std::size_t i, std::size_t j, float to_gap) const {
+  // Where a note may have been left: the best of playing less a gap, and less another tone.
+  struct Left {
+    float for_gap = unreached, for_other = unreached;
+    void may_be_at(const RunSearch& search, std::size_t i) {
+      for_gap = std::max(for_gap, search.playing_[i] - search.gap_[i]);
+      for_other = std::max(for_other, search.playing_[i] - search.other_[i]);
+    }
+  };
+
+  // Of the frames from i to j, in which the stage's note sounds to the end, to a gap or to a tone
+  // that is put in, or another tone in its place.
+  float sounding(const Stage& s, std::size_t i, std::size_t j, const Left& left) const {
     const Event& e = event(s);
     const bool rest = e.sounding_seconds < 0.95 * e.seconds || e.plucked || s.extra_after;
     const std::size_t settled = std::min(j, i + settling_frames);
     const float held = playing_[j] - playing_[settled] + begun_[settled] - begun_[i];
-    const float gapped = to_gap + gap_[j] - playing_[i] - (rest ? 0.0F : gap_cost);
+    const float gapped = left.for_gap + gap_[j] - playing_[i] - (rest ? 0.0F : gap_cost);
+    const float put_in = left.for_other + other_[j] - playing_[i] - put_in_cost;
     const float another = other_[j] - other_[i] - other_cost;
-    return std::max({held, gapped, another});
+    return std::max({held, gapped, put_in, another});
   }
 
   const Event& event(const Stage& s) const {
@@ -315,7 +326,7 @@ class RunSearch {
     for (int i = a.size() - 1; i >= 0; --i) {
       const std::size_t ai = static_cast<std::size_t>(i);
       const int from = std::max(first, i + shortest);
-      include_gap_from(i, end);
+      include_left_at(i, end);
       if (a.forward[ai] < least || from >= end) continue;
       score_row(a, i, from, end, cost);
       const float* begins = b.begins.data() + (from - first);
@@ -330,24 +341,27 @@ class RunSearch {
     if (forward) take_reached(a, b, first, end, over);
   }
 
-  // Of a frame before stage a's last, the best of playing less gap up to each frame: rows go from
-  // its last beginning to its first, so that each adds one.
+  // Where stage a's note may have been left up to each frame: rows go from its last beginning to
+  // its first, so that each adds one.
   void begin_rows(int size, int end) {
     const std::size_t n = static_cast<std::size_t>(std::max(size, end)) + 1;
     row_.resize(n), reached_.assign(n, unreached), reached_from_.assign(n, -1);
-    to_gap_.assign(n, unreached);
-    float best = unreached;
+    to_gap_.assign(n, unreached), to_other_.assign(n, unreached);
+    Left left;
     for (int j = size; j < end; ++j) {
       const std::size_t before = static_cast<std::size_t>(j) - 1;
-      best = std::max(best, playing_[before] - gap_[before]);
-      to_gap_[before + 1] = best;
+      left.may_be_at(*this, before);
+      to_gap_[before + 1] = left.for_gap, to_other_[before + 1] = left.for_other;
     }
   }
-  void include_gap_from(int i, int end) {
-    const std::size_t ii = static_cast<std::size_t>(i);
-    const float here = playing_[ii] - gap_[ii];
-    float* to_gap = to_gap_.data();
-    for (int j = i + 1; j < end; ++j) to_gap[j] = to_gap[j] > here ? to_gap[j] : here;
+  void include_left_at(int i, int end) {
+    Left here;
+    here.may_be_at(*this, static_cast<std::size_t>(i));
+    float *to_gap = to_gap_.data(), *to_other = to_other_.data();
+    for (int j = i + 1; j < end; ++j) {
+      to_gap[j] = to_gap[j] > here.for_gap ? to_gap[j] : here.for_gap;
+      to_other[j] = to_other[j] > here.for_other ? to_other[j] : here.for_other;
+    }
   }
 
   // As sounding() has it, of the frames from i to each j, and the duration.
@@ -357,14 +371,17 @@ class RunSearch {
     const int settled = std::min(end - 1, i + static_cast<int>(settling_frames));
     const float *playing = playing_.data(), *gap = gap_.data(), *other = other_.data();
     const float *begun = begun_.data(), *to_gap = to_gap_.data(), *lasts = durations_.data();
+    const float* to_other = to_other_.data();
     const float begun_i = begun[i], playing_i = playing[i], other_i = other[i];
     const float may_rest = rest ? 0.0F : gap_cost;
     float* row = row_.data();
     const auto score = [=](int j, float held) {
       const float gapped = to_gap[j] + gap[j] - playing_i - may_rest;
+      const float put_in = to_other[j] + other[j] - playing_i - put_in_cost;
       const float another = other[j] - other_i - other_cost;
-      const float best = held > gapped ? held : gapped;
-      row[j] = (best > another ? best : another) - cost + lasts[j - i];
+      const float own = held > gapped ? held : gapped;
+      const float foreign = put_in > another ? put_in : another;
+      row[j] = (own > foreign ? own : foreign) - cost + lasts[j - i];
     };
     for (int j = from; j < settled; ++j) score(j, begun[j] - begun_i);
     const float at = playing[settled], begun_at = begun[settled];
@@ -414,9 +431,9 @@ class RunSearch {
   const Observations& seen_;
   Run& run_;
   std::vector<float> playing_, gap_, other_, begun_, durations_;
-  // Of the pair of stages at work, [frame of the first]: the best of playing less gap before it; of
+  // Of the pair of stages at work, [frame of the first]: where it may have been left before it; of
   // the row; the best way to it, and from where.
-  std::vector<float> to_gap_, row_, reached_;
+  std::vector<float> to_gap_, to_other_, row_, reached_;
   std::vector<int> reached_from_;
 };
 

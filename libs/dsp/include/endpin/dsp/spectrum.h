@@ -63,11 +63,14 @@ class PartialFinder {
 
  private:
   void add_up(std::size_t low, std::size_t high);
+  /// Fills `tops_` with the bins that stand above their neighbours; how many.
+  std::size_t find_tops(std::size_t from);
 
   double bin_hz_;
   std::size_t first_, last_, around_;
   std::vector<float> logs_;
   std::vector<double> sums_;
+  std::vector<std::uint32_t> tops_;
 };
 
 }  // namespace endpin
