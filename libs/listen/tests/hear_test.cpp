@@ -16,6 +16,17 @@ int count(const Hearing& h, NoteState state) {
   return n;
 }
 
+// A recording that was cut, or rendered, begins with its first note.
+TEST(Hear, WhatSoundsFromTheFirstSampleBeginsThere) {
+  const Tune tune({57, 60, 62, 64, 65, 64, 62, 60});
+  const auto first_onset = [&](double start_s) {
+    return hear_one(tune, play(tune, all_of(tune), 2.0 / 3, start_s)).notes[0].heard->onset.value();
+  };
+  EXPECT_EQ(first_onset(0), 0);
+  EXPECT_NEAR(first_onset(0.06), 0.06, 0.03);
+  EXPECT_GT(first_onset(0.06), 0);
+}
+
 TEST(Hear, PlacesEveryNoteOfACleanPlayingWithinTwentyMilliseconds) {
   const Tune tune(melody);
   const Hearing h = hear_one(tune, play(tune, all_of(tune)));

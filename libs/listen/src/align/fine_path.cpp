@@ -52,6 +52,17 @@ void find_end_before_extra(const Event& e, const Observations& seen, Fine& fine)
   fine.sounds_until_s = static_cast<double>(at) * step;
 }
 
+// A note that sounds from the first frame on began there, or before.
+void begin_with_recording(const Observations& seen, Fine& first) {
+  constexpr double at_once_s = 0.05;  // ours: a beginning grows for as long
+  if (first.left_out || first.onset_s > at_once_s) return;
+  const std::size_t until = static_cast<std::size_t>(first.onset_s / seen.step_s());
+  for (std::size_t f = 0; f <= until; ++f) {
+    if (seen.quiet(f)) return;
+  }
+  first.onset_s = 0;
+}
+
 Marginal marginal_of(const Stage& s, int chosen, double step_s) {
   std::vector<float> with(s.forward);
   for (std::size_t i = 0; i < with.size(); ++i) with[i] += s.backward[i];
@@ -155,6 +166,7 @@ std::vector<Fine> fine_path(const ScoreModel& score, const Observations& seen, c
     result.insert(result.end(), part.begin(), part.end());
     from = to;
   }
+  if (!result.empty()) begin_with_recording(seen, result.front());
   return result;
 }
 
