@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <cmath>
 #include <optional>
+#include <utility>
 
 #include "endpin/base/pitch.h"
 
@@ -150,7 +151,9 @@ Hearing heard_in(std::span<const Timeline> items, AudioView recording, const Sta
     reference = heard_tuning(score, tuned->seen, path.placed, shift);
     if (std::abs(reference.cents - shift) > retune_above_cents) {
       tuned.emplace(sound, score, reference.cents, uses);
-      path = find_path(0.7, 0.9);
+      // In noise a search may lose its way that found it before.
+      Path again = find_path(0.7, 0.9);
+      if (again.score >= path.score) path = std::move(again);
     }
   }
   const Observations& seen = tuned->seen;
