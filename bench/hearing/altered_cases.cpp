@@ -91,15 +91,8 @@ class Cases {
   }
   AlteredCase& add(const char* name, Altered altered, std::vector<FindingKind> kinds,
                    std::vector<int> notes, double from, double to) {
-    cases_.push_back({name,
-                      std::move(altered),
-                      audio(),
-                      std::move(kinds),
-                      std::move(notes),
-                      {},
-                      from,
-                      to,
-                      std::nullopt});
+    cases_.push_back({name, std::move(altered), audio(), std::move(kinds), std::move(notes), from,
+                      to, std::nullopt});
     return cases_.back();
   }
   void add_in_every_pass(const char* name, Altered altered, std::vector<FindingKind> kinds,
@@ -248,6 +241,7 @@ class Cases {
     c.cut_from_s = 0;
     c.cut_by_s = -begin;
   }
+
   const Base& base_;
   Random random_;
   std::vector<AlteredCase> cases_;

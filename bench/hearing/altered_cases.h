@@ -30,12 +30,13 @@ struct AlteredCase {
   Audio audio;
   std::vector<FindingKind> kinds;  ///< any of them is right
   std::vector<int> notes;          ///< of the altered score
-  std::vector<int> elsewhere;      ///< the same of its other passes: neither right nor false
   double from_s = 0;               ///< in the audio
   double to_s = 0;
   std::optional<std::pair<int, double>> restart;  ///< destination and time
   double cut_from_s = 1e9;  ///< sound after it lies `cut_by_s` later than in the recording
   double cut_by_s = 0;
+  /// `notes` in the other passes of the score: what is said of them is neither right nor false.
+  std::vector<int> elsewhere;
 };
 
 /// `each` cases of every kind that finds a place, drawn by `seed`.

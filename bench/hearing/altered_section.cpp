@@ -66,7 +66,7 @@ Share undisturbed(const Base& base, const AlteredCase& c, const Hearing& hearing
                       std::abs(now.heard->onset.value() - expected) <= undisturbed_s;
     share.hits += same ? 1 : 0;
     if (!same && moved.size() < 300) {
-      moved += notes_in_words(c.score.timeline, hearing, static_cast<int>(i), static_cast<int>(i)) +
+      moved += notes_in_words(c.score.timeline, hearing, place, place) +
                fmt::format("[was {:.2f}]", expected);
     }
   }

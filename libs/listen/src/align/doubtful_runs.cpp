@@ -3,15 +3,19 @@
 #include <algorithm>
 #include <cmath>
 
-#include "measure/stroke.h"
-
 namespace endpin::listen {
 namespace {
 
 constexpr float clear_evidence = -1.2F;
 constexpr std::size_t fewest_clear = 3;
 
-bool is_clear(const Event& e, const Observations& seen, const Placed& p, double end_s) {
+// Whether the note that was placed `i`-th sounds.
+bool is_clear(const ScoreModel& score, const Observations& seen, const std::vector<Placed>& placed,
+              std::size_t i) {
+  const Placed& p = placed[i];
+  const Event& e = score.events[static_cast<std::size_t>(p.event)];
+  const bool goes_on = i + 1 < placed.size() && !placed[i + 1].jumped_to;
+  const double end_s = goes_on ? placed[i + 1].onset_s : p.end_s;
   const std::size_t from = static_cast<std::size_t>((p.onset_s + 0.03) / seen.step_s());
   const std::size_t to = std::min(seen.frames(), static_cast<std::size_t>(end_s / seen.step_s()));
   float sum = 0;
@@ -30,12 +34,9 @@ struct Run {
 std::vector<Run> runs_of(const ScoreModel& score, const Observations& seen, const Path& path) {
   std::vector<Run> runs;
   for (std::size_t i = 0; i < path.placed.size(); ++i) {
-    const Placed& p = path.placed[i];
-    if (i == 0 || p.jumped_to) runs.push_back({i, i, 0});
-    const bool goes_on = i + 1 < path.placed.size() && !path.placed[i + 1].jumped_to;
-    const double end_s = goes_on ? path.placed[i + 1].onset_s : p.end_s;
+    if (i == 0 || path.placed[i].jumped_to) runs.push_back({i, i, 0});
     runs.back().to = i + 1;
-    runs.back().clear += is_clear(score.events[static_cast<std::size_t>(p.event)], seen, p, end_s);
+    runs.back().clear += is_clear(score, seen, path.placed, i);
   }
   return runs;
 }
@@ -99,8 +100,10 @@ class Excursions {
       const bool follows = from > 0 && !placed_[from].jumped_to && i - from >= fewest_in_try &&
                            placed_[from].event == placed_[i].event &&
                            placed_[from - 1].event + 1 == placed_[i].event;
-      if (!follows || clear_between(seen, from, from + 1) > 0) continue;
-      if (4 * clear_between(seen, from, i) >= 3 * (i - from)) continue;
+      if (!follows || is_clear(score_, seen, placed_, from)) continue;
+      std::size_t clear = 0;
+      for (std::size_t k = from; k < i; ++k) clear += is_clear(score_, seen, placed_, k);
+      if (4 * clear >= 3 * (i - from)) continue;
       placed_[i].jumped_to = false;
       placed_[i].extra_before = true;
       placed_.erase(placed_.begin() + static_cast<std::ptrdiff_t>(from),
@@ -148,17 +151,6 @@ class Excursions {
       far = far && (away <= -far_away || away > 1);
     }
     return left;
-  }
-
-  // Of the notes placed from `from` up to `to`, those that sound.
-  std::size_t clear_between(const Observations& seen, std::size_t from, std::size_t to) const {
-    std::size_t clear = 0;
-    for (std::size_t k = from; k < to; ++k) {
-      const Event& e = score_.events[static_cast<std::size_t>(placed_[k].event)];
-      const bool goes_on = k + 1 < placed_.size() && !placed_[k + 1].jumped_to;
-      clear += is_clear(e, seen, placed_[k], goes_on ? placed_[k + 1].onset_s : placed_[k].end_s);
-    }
-    return clear;
   }
 
   bool is_first(int event) const { return score_.events[static_cast<std::size_t>(event)].first; }

@@ -24,10 +24,10 @@ struct Fine {
 
 /// The second pass: each run of the coarse path again on the 5 ms grid, inside a band around it,
 /// all boundaries of a run decided together (exact semi-Markov search over pairs of neighbouring
-/// onsets, with a gap anywhere between them), the tempo now known from the first pass. Marginals
-/// are those of the best path through each place (max-product). Notes that the coarse path left
-/// out are tried again. O(events · window²), a window of at most 0.7 s.
-/// Ends are not sought: see find_ends.
+/// onsets, with a gap or a tone put in between them), the tempo now known from the first pass.
+/// Marginals are those of the best path through each place (max-product). Notes that the coarse
+/// path left out are tried again. O(events · window²), a window of at most 0.7 s. Ends are not
+/// sought: see find_ends.
 std::vector<Fine> fine_path(const ScoreModel& score, const Observations& seen, const Path& coarse);
 
 /// Fills `sounds_until_s` and `another_tone` of an event from its onset to `next_s`. `extra_after`:

@@ -11,7 +11,8 @@ namespace endpin::listen {
 constexpr float gap_cost = 1.0F, other_cost = 5.0F;
 
 /// Fills the stages' scores: exact semi-Markov search over pairs of neighbouring onsets (and over
-/// one stage left out), a gap anywhere between them, in both directions. O(stages · window²).
+/// one stage left out), a gap or a tone put in between them, in both directions. O(stages ·
+/// window²).
 void search_run(const ScoreModel& score, const Observations& seen, Run& run);
 
 /// The same, to a thousandth, of a run that was searched before other lengths were expected of the

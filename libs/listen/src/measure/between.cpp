@@ -19,13 +19,13 @@ constexpr double mostly_held = 0.5, seldom_held = 0.35, some_voice = 0.15, mostl
 
 // Beginnings of sound between two times, the strongest of each `beats_apart_s`.
 std::vector<double> beginnings(const Aligned& a, double from_s, double to_s) {
-  const double step = a.seen.sound().step_s;
+  const SoundFeatures& sound = a.seen.sound();
+  const double step = sound.step_s;
   std::vector<double> at;
   float strength = 0;
   for (auto f = static_cast<std::size_t>(from_s / step);
-       f < a.seen.sound().onset_evidence.size() && static_cast<double>(f) * step < to_s - 0.05;
-       ++f) {
-    const float now = a.seen.sound().onset_evidence[f];
+       f < sound.onset_evidence.size() && static_cast<double>(f) * step < to_s - 0.05; ++f) {
+    const float now = sound.onset_evidence[f];
     const std::size_t frame = std::min(a.seen.frames() - 1, f / 2 + 2);
     if (now < beat_evidence || a.seen.quiet(frame)) continue;
     const double s = static_cast<double>(f) * step;

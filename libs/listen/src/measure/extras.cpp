@@ -59,9 +59,9 @@ constexpr double vibrato_from_s = 0.6;
 constexpr double least_peak = -0.5, peak_within_s = 0.04;
 constexpr double elsewhere_s = 0.12, stands_out_db = 4;
 constexpr double clear_attack = 2.2, clear_dip_db = 9;
-constexpr double no_attack = -0.5, no_dip_db = 2;  // ours: noise between strokes has as much
-constexpr double strokes_apart_s = 0.2;            // from each other and from the end: ours
-constexpr double for_two = 1.4, least_of_due = 0.5;
+constexpr double no_attack = -0.5, no_dip_db = 2;    // ours: noise between strokes has as much
+constexpr double strokes_apart_s = 0.2;              // from each other and from the end: ours
+constexpr double for_two = 1.4, least_of_due = 0.5;  // ours
 constexpr double sure_of_note = 0.93;  // where it is in doubt, it may begin there itself
 constexpr double again_softer_db = 8;
 // The bow that turns takes the note's own partials down and lets them grow again, whatever else is
@@ -76,6 +76,9 @@ constexpr double half_way_cents = 35;  // of 100
 constexpr double shortest_in_trill_s = 0.02;
 constexpr int widest_trill = 2, trill_turns = 3;  // semitones; ours
 constexpr double away_from_ends_s = 0.11;
+
+// Or the same.
+bool are_octaves(int midi, int other) { return (midi - other) % 12 == 0; }
 
 class Extras {
  public:
@@ -337,7 +340,7 @@ class Extras {
   // The note itself, what it holds, or an octave of these, and the next, which may come early: no
   // other tone.
   bool written_near(std::size_t i, int midi) const {
-    const auto same = [&](int p) { return (midi - p) % 12 == 0; };
+    const auto same = [&](int p) { return are_octaves(midi, p); };
     const Event& e = event(i);
     if (std::any_of(e.pitches.begin(), e.pitches.end(), same)) return true;
     if (std::any_of(e.held.begin(), e.held.end(), same)) return true;
@@ -346,7 +349,7 @@ class Extras {
   bool is_of_before(std::size_t i, int midi) const { return i > 0 && same_name(i - 1, midi); }
   bool same_name(std::size_t i, int midi) const {
     const auto& p = event(i).pitches;
-    return std::any_of(p.begin(), p.end(), [&](int q) { return (midi - q) % 12 == 0; });
+    return std::any_of(p.begin(), p.end(), [&](int q) { return are_octaves(midi, q); });
   }
   bool has(std::size_t i, int midi) const {
     const auto& p = event(i).pitches;
@@ -406,20 +409,23 @@ class Extras {
     if (written_near(i, run.midi)) return {run.begin, run.end, -1};
     while (run.end < to) {
       const Run next = resumed(stretch_at(run.end, to), to);
-      const bool goes_on = next.midi >= 0 && (next.midi - run.midi) % 12 == 0;
+      const bool goes_on = next.midi >= 0 && are_octaves(next.midi, run.midi);
       if (!goes_on || written_near(i, next.midi)) break;
       run.end = next.end;
     }
     return run;
   }
 
-  // Of those that stand out there, the one that explains most.
+  // Of those that stand out there, the one that explains most. O(frames).
   int likeliest_octave(std::size_t i, const Run& run) const {
+    std::vector<int> weighed{run.midi};
     int best = run.midi;
     float most = gain_of(i, run);
     for (std::size_t f = run.begin; f < run.end; ++f) {
       const int midi = clear_pitch(f);
-      if (midi < 0 || midi == best || (midi - best) % 12 != 0) continue;
+      const bool known = std::find(weighed.begin(), weighed.end(), midi) != weighed.end();
+      if (midi < 0 || known || !are_octaves(midi, run.midi)) continue;
+      weighed.push_back(midi);
       const float gain = gain_of(i, {run.begin, run.end, midi});
       if (gain > most) most = gain, best = midi;
     }
@@ -437,7 +443,7 @@ class Extras {
     }
     std::size_t counted = 0;
     for (std::size_t f = frames_of(a_.events[i].onset_s + 0.04); f < run.begin; ++f) {
-      before += (a_.seen.pitch().best_midi(f) - e.pitches.front()) % 12 == 0;
+      before += are_octaves(a_.seen.pitch().best_midi(f), e.pitches.front());
       ++counted;
     }
     return lead > least_lead * static_cast<double>(run.end - run.begin) && counted > 0 &&
@@ -450,7 +456,7 @@ class Extras {
     if (event(i).pitches.size() != 1) return false;
     const int own_midi = event(i).pitches.front();
     const std::size_t from = frames_of(a_.events[i].onset_s + own_from_s);
-    const auto is_the_other = [&](int midi) { return midi >= 0 && (midi - run.midi) % 12 == 0; };
+    const auto is_the_other = [&](int midi) { return midi >= 0 && are_octaves(midi, run.midi); };
     std::size_t until = run.begin;  // an octave of the other may stand out first
     while (until > from && is_the_other(clear_pitch(until - 1))) --until;
     std::size_t own = 0, others = 0, on_end = 0, longest = 0;
@@ -459,7 +465,7 @@ class Extras {
       on_end = midi == own_midi ? on_end + 1 : 0;
       longest = std::max(longest, on_end);
       own += midi == own_midi;
-      others += midi >= 0 && (midi - own_midi) % 12 != 0 && !is_of_before(i, midi);
+      others += midi >= 0 && !are_octaves(midi, own_midi) && !is_of_before(i, midi);
     }
     return longest >= frames_of(own_stable_s) && others * 4 <= own;
   }
@@ -484,15 +490,16 @@ class Extras {
         std::min(a_.events[i].sounds_until_s, note(i).heard->offset.value_or(Seconds(1e9)).value());
     const double apart = strokes_apart(i);
     const double from = a_.events[i].onset_s + apart, to = ends_s - apart;
-    const double step = a_.seen.sound().step_s;
+    const SoundFeatures& sound = a_.seen.sound();
+    const double step = sound.step_s;
     std::vector<Peak> peaks;
     for (auto f = static_cast<std::size_t>(from / step); static_cast<double>(f) * step < to; ++f) {
       const double at = static_cast<double>(f) * step;
-      if (f >= a_.seen.sound().onset_evidence.size()) break;
-      const double attack = static_cast<double>(a_.seen.sound().onset_evidence[f]);
+      if (f >= sound.onset_evidence.size()) break;
+      const double attack = static_cast<double>(sound.onset_evidence[f]);
       if (attack < least_peak) continue;
-      const double around = a_.seen.sound().strongest_onset(at - peak_within_s, at + peak_within_s);
-      if (attack >= around) peaks.push_back({at, attack, level_dip(a_.seen.sound(), at)});
+      const double around = sound.strongest_onset(at - peak_within_s, at + peak_within_s);
+      if (attack >= around) peaks.push_back({at, attack, level_dip(sound, at)});
     }
     return peaks;
   }

@@ -4,7 +4,6 @@
 #include <cmath>
 
 #include "measure/fall.h"
-#include "measure/stroke.h"
 
 namespace endpin::listen {
 namespace {

@@ -1,7 +1,5 @@
 #pragma once
 
-#include <span>
-
 #include "features/sound_features.h"
 
 namespace endpin::listen {
