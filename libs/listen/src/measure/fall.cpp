@@ -15,7 +15,8 @@ constexpr double settled_s = 0.04, end_from_s = 0.15, end_to_s = 0.05, shortest_
 constexpr double soon_s = 0.25;
 // A room of 1.5 s takes 6 dB of a tone in 0.15 s.
 constexpr double past_from_s = 0.12, past_to_s = 0.2, past_softer_db = 5;
-constexpr double loud_share = 0.75;  // quantile of what counts as its level
+// What counts as a tone's level, and below its loudest frame as the silence after it.
+constexpr double loud_share = 0.75, silent_db = 15;
 constexpr float still_there = 0.5F;  // of the salience of the frame's best pitch
 
 double level_at(const Observations& seen, std::size_t frame) {
@@ -34,19 +35,31 @@ std::size_t frame_at(const Observations& seen, double s) {
   return std::min(seen.frames() - 1, static_cast<std::size_t>(s / seen.step_s()));
 }
 
+// Decibels of the frames between two times.
+std::vector<double> levels_between(const Observations& seen, double from_s, double to_s) {
+  std::vector<double> levels;
+  for (std::size_t f = frame_at(seen, from_s); f <= frame_at(seen, to_s); ++f) {
+    levels.push_back(level_at(seen, f));
+  }
+  return levels;
+}
+
 double loudness(const Observations& seen, double from_s, double to_s) {
-  return level_not_exceeded(seen, from_s, to_s, loud_share);
+  std::vector<double> levels = levels_between(seen, from_s, to_s);
+  return levels.empty() ? seen.floor_db() : tone_level(std::move(levels));
 }
 
 }  // namespace
 
 double level_not_exceeded(const Observations& seen, double from_s, double to_s, double share) {
-  std::vector<double> levels;
-  for (std::size_t f = frame_at(seen, from_s); f <= frame_at(seen, to_s); ++f) {
-    levels.push_back(level_at(seen, f));
-  }
-  if (levels.empty()) return seen.floor_db();
-  return quantile(std::move(levels), share);
+  std::vector<double> levels = levels_between(seen, from_s, to_s);
+  return levels.empty() ? seen.floor_db() : quantile(std::move(levels), share);
+}
+
+double tone_level(std::vector<double> db) {
+  const double silent = *std::max_element(db.begin(), db.end()) - silent_db;
+  std::erase_if(db, [&](double level) { return level < silent; });
+  return quantile(std::move(db), loud_share);
 }
 
 std::optional<double> fall_before_next(const Observations& seen, int midi, double onset_s,

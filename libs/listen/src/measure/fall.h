@@ -1,6 +1,7 @@
 #pragma once
 
 #include <optional>
+#include <vector>
 
 #include "align/observations.h"
 
@@ -9,6 +10,11 @@ namespace endpin::listen {
 /// The level in decibels that `share` (0…1) of the frames between two times do not exceed; of the
 /// floor where there are none.
 double level_not_exceeded(const Observations& seen, double from_s, double to_s, double share);
+
+/// The level of a tone by those of its frames, all in decibels: what most of the frames do not
+/// exceed in which it sounds. A short note before a rest may fill little of the time that is its.
+/// REQUIRES: !db.empty(). O(n).
+double tone_level(std::vector<double> db);
 
 /// Decibels by which `midi` has sunk shortly before the next note begins, below what it sounded
 /// like in its place; where its pitch is no longer there it has sunk to the noise. A bow that stays

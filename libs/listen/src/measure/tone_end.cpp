@@ -4,7 +4,7 @@
 #include <cmath>
 #include <vector>
 
-#include "quantiles.h"
+#include "measure/fall.h"
 
 namespace endpin::listen {
 namespace {
@@ -16,7 +16,6 @@ constexpr double within_semitones = 0.5;
 // recorded violins favour. What a tone loses at least where the bow leaves it; below which it never
 // came back; at which it is over; what lies lower is noise.
 constexpr double least_fall_db = 6, came_back_db = 6, over_db = 15, lowest_db = 20;
-constexpr double loud_share = 0.75;   // quantile of what counts as its level
 constexpr double attack_s = 0.04;     // left out of it
 constexpr double look_back_s = 0.15;  // the next beginning blurs into the end by the window
 constexpr double shortest_s = 0.06;
@@ -68,7 +67,7 @@ class Fall {
     const int lowest = lowest_before_next();
     const int attack = std::min(frames(attack_s), lowest / 3);
     if (lowest < attack + 2) return std::nullopt;
-    const double loud = loudness(attack, lowest);
+    const double loud = tone_level({db_.begin() + attack, db_.begin() + lowest});
     smooth(loud - lowest_db);
     if (loud - at(lowest) < least_fall_db) return ToneEnd{next_s, joined_doubt_s};
     const int back = last_above(loud - came_back_db, attack, lowest);
@@ -92,10 +91,6 @@ class Fall {
     const int size = static_cast<int>(db_.size());
     const auto from = db_.begin() + std::max(3, size - 1 - frames(look_back_s));
     return static_cast<int>(std::min_element(from, db_.end()) - db_.begin());
-  }
-
-  double loudness(int from, int to) const {
-    return quantile(std::vector(db_.begin() + from, db_.begin() + to), loud_share);
   }
 
   void smooth(double floor) {
