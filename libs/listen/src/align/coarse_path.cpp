@@ -27,7 +27,8 @@ constexpr float leave_out_repeat_cost = 3.0F;
 // of the places where a note may begin at one moment the likeliest are followed, as many as a piece
 // of four minutes has in the mean. So the cost of a second does not grow with the score.
 constexpr std::size_t most_followed = 96;
-constexpr double longest_note_s = 20, shortest_reach_s = 0.45;
+// A note is followed for so long at most; one that is written longer, for that share of its time.
+constexpr double longest_note_s = 20, longest_share = 1.5, shortest_reach_s = 0.45;
 constexpr float none = -std::numeric_limits<float>::infinity();
 
 struct Hub {
@@ -87,7 +88,7 @@ class Search {
     Token token;
     int event = 0, candidate = 0;
     const FrameSums* playing = nullptr;
-    float limit = 0;  // seconds
+    float limit = 0, another_limit = 0;  // seconds: at most, and with something else in its place
     float gap_cost = 0;
     float to_gap = none;  // best of playing up to somewhere, then a gap
     float sound = 0;      // of what was heard since it began
@@ -226,11 +227,18 @@ class Search {
     tokens_.put(k, {score, t.tempo, t.variance, t.before, -1, skipped, extra});
   }
 
-  float reach(const Token& t, const Event& e) const {
-    if (e.last || e.fermata) return static_cast<float>(longest_note_s);
-    const double factor = t.variance < 0 ? 2.6 : 3.2 * std::exp(static_cast<double>(t.tempo));
-    return static_cast<float>(
-        std::clamp(e.seconds * factor + 0.3, shortest_reach_s, longest_note_s));
+  struct Reach {
+    float usual, longest;  // seconds
+  };
+
+  // The last note, and one with a fermata, may be held for any time.
+  static Reach reach(const Token& t, const Event& e) {
+    const double expected =
+        e.seconds * (t.variance < 0 ? 1.0 : std::exp(static_cast<double>(t.tempo)));
+    const double longest = std::max(longest_note_s, longest_share * expected);
+    const double factor = t.variance < 0 ? 2.6 : 3.2;
+    const double usual = std::clamp(expected * factor + 0.3, shortest_reach_s, longest);
+    return {static_cast<float>(usual), static_cast<float>(e.last || e.fermata ? longest : usual)};
   }
 
   // The last note may be held for any time, but something else in its place is rather a new start.
@@ -246,7 +254,8 @@ class Search {
     t.before = ways_.add({t.before, event, static_cast<int>(c), t.left_at, t.skipped, t.extra});
     Sounding s{t, event, static_cast<int>(c)};
     s.playing = &playing_[static_cast<std::size_t>(e.pitch_set)];
-    s.limit = reach(t, e);
+    const auto [usual, longest] = reach(t, e);
+    s.limit = longest, s.another_limit = usual;
     s.gap_cost = e.sounding_seconds < 0.95 * e.seconds || e.plucked ? 0.0F : gap_cost;
     sounding_.push_back(s);
   }
@@ -263,8 +272,9 @@ class Search {
       const Event& e = events_[static_cast<std::size_t>(s.event)];
       const float held = (*s.playing)[c] - (*s.playing)[from];
       const float gapped = s.to_gap + gap_[c] - s.gap_cost;
-      const float another =
-          other_[c] - other_[from] - other_cost - too_long_cost(s.token, e, seconds);
+      const float another = seconds > s.another_limit ? none
+                                                      : other_[c] - other_[from] - other_cost -
+                                                            too_long_cost(s.token, e, seconds);
       s.sound = std::max({held, gapped, another});
       s.to_gap = std::max(s.to_gap, held - gap_[c]);
       leave(c, e, s);
@@ -294,7 +304,8 @@ class Search {
     const float begins_over = onset(on.over_is_faint, c) - skip_cost;
     const bool next = on.next && is_better(tokens_, k + 1, most + begins);
     const bool over = on.over && is_better(tokens_, k + 2, most + begins_over);
-    const bool extra = is_better(extras_, k, most - extra_cost);
+    // What follows the last note, be it talk, comes after playing.
+    const bool extra = !events_[k].last && is_better(extras_, k, most - extra_cost);
     if (!next && !over && !extra && on.after_repeat < 0) return;
     const float seconds = at_[c].time_s - at_[static_cast<std::size_t>(s.candidate)].time_s;
     const Duration lasted = lasting(t, seconds, on.seconds);

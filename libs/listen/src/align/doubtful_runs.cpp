@@ -48,7 +48,7 @@ constexpr double time_within = 0.2;
 constexpr std::size_t fewest_in_try = 4;  // ours
 constexpr std::size_t pace_from = 8, fewest_for_pace = 3;
 
-constexpr std::size_t few_before_the_first = 8;
+constexpr std::size_t few_before_the_first = 8, enough_in_order = 16;      // ours
 constexpr double near_s = 0.03, clear_stroke = 2, longest_pause_s = 0.25;  // ours
 
 // Ways that were lost and found again.
@@ -56,20 +56,32 @@ class Excursions {
  public:
   Excursions(const ScoreModel& score, Path& path) : score_(score), placed_(path.placed) {}
 
-  // Nobody begins with a few notes of a distant place and then with the first of all, or goes on
-  // as if these had been played: what sounds before that resembles that place. It is as many of the
-  // first notes, or something that the score does not tell.
-  void drop_before_the_first() {
+  // Nobody begins with a few notes of a distant place and then goes on as if as many of the first
+  // had been played: what sounds before that resembles that place, and is the first notes.
+  void move_to_the_first() {
     const std::size_t begin = next_jump(1);
     if (begin >= placed_.size() || begin > few_before_the_first) return;
-    const int there = placed_[begin].event;
+    const int there = placed_[begin].event, first = there - static_cast<int>(begin);
     if (item(there) != item(placed_[0].event) || placed_[0].event - there < far_away) return;
-    const int first = there - static_cast<int>(begin);
-    if (first >= 0 && is_first(first)) {
-      for (std::size_t k = 0; k < begin; ++k) placed_[k].event = first + static_cast<int>(k);
-      placed_[begin].jumped_to = false;
-    } else if (is_first(there)) {
-      placed_.erase(placed_.begin(), placed_.begin() + static_cast<std::ptrdiff_t>(begin));
+    if (first < 0 || !is_first(first)) return;
+    for (std::size_t k = 0; k < begin; ++k) placed_[k].event = first + static_cast<int>(k);
+    placed_[begin].jumped_to = false;
+  }
+
+  // What comes before an item's first note, and did not begin there itself, was a try only where
+  // much was played in order: a scale or another tune in the key resembles some place for a while.
+  void drop_before_the_first() {
+    for (std::size_t i = next_jump(1); i < placed_.size(); i = next_jump(i + 1)) {
+      if (!is_first(placed_[i].event)) continue;
+      std::size_t from = i;
+      bool was_there = false;
+      while (from > 0 && item(placed_[from - 1].event) == item(placed_[i].event)) {
+        was_there = was_there || is_first(placed_[--from].event);
+      }
+      if (was_there || longest_in_order(from, i) >= enough_in_order) continue;
+      placed_.erase(placed_.begin() + static_cast<std::ptrdiff_t>(from),
+                    placed_.begin() + static_cast<std::ptrdiff_t>(i));
+      i = from;
     }
   }
 
@@ -153,6 +165,17 @@ class Excursions {
     return left;
   }
 
+  // How many notes of `from` to `to` follow each other with nothing left out or put in.
+  std::size_t longest_in_order(std::size_t from, std::size_t to) const {
+    std::size_t longest = 0, run = 0;
+    for (std::size_t k = from; k < to; ++k) {
+      const Placed& p = placed_[k];
+      run = p.jumped_to || p.skipped_before || p.extra_before ? 1 : run + 1;
+      longest = std::max(longest, run);
+    }
+    return longest;
+  }
+
   bool is_first(int event) const { return score_.events[static_cast<std::size_t>(event)].first; }
   int item(int event) const { return score_.events[static_cast<std::size_t>(event)].item; }
 
@@ -204,6 +227,7 @@ void drop_doubtful_runs(const ScoreModel& score, const Observations& seen, Path&
   excursions.drop();
   excursions.drop_what_was_no_try(seen);
   excursions.join_what_goes_on(seen);
+  excursions.move_to_the_first();
   excursions.drop_before_the_first();
 }
 

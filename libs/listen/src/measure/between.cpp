@@ -12,7 +12,7 @@ namespace {
 // Ours, on the side of "other": nothing is judged by these.
 constexpr float beat_evidence = 1.0F;
 constexpr double beats_apart_s = 0.15, even_within = 0.12, tempo_within = 0.2;
-constexpr std::size_t fewest_beats = 3;
+constexpr std::size_t fewest_beats = 3, most_beats = 8;
 constexpr float voiced = 0.2F;
 constexpr double held_s = 0.25;  // a vowel seldom keeps one semitone that long
 constexpr double mostly_held = 0.5, seldom_held = 0.35, some_voice = 0.15, mostly_silent = 0.8;
@@ -45,12 +45,13 @@ bool is_beat(double distance, double beat_s) {
          near(distance, 0.5 * beat_s, tempo_within);
 }
 
-// How many of the last beginnings stand `distance` apart, the last so far before `to_s`.
+// How many of the last beginnings stand `distance` apart, the last so far before `to_s`; no more
+// than anybody counts, for in long talk some syllable begins near every beat.
 std::size_t even_beats(const std::vector<double>& at, double to_s, double distance,
                        double& first_s) {
   std::size_t count = 0;
   double expected = to_s - distance;
-  for (std::size_t i = at.size(); i-- > 0;) {
+  for (std::size_t i = at.size(); i-- > 0 && count < most_beats;) {
     if (at[i] < expected - even_within * distance) break;
     if (at[i] > expected + even_within * distance) continue;  // a word's second syllable
     first_s = at[i];
