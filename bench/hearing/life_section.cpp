@@ -1,4 +1,5 @@
 #include <algorithm>
+#include <array>
 #include <cmath>
 #include <functional>
 #include <numbers>
@@ -82,6 +83,27 @@ Audio tuning(const Studio& studio, const TakeOptions& options, std::uint64_t see
     intent.cents = -12;
   }
   return studio.play(strings, plan, options, seed).audio;
+}
+
+/// Degrees of the major key of `tune`, 0 its lowest tonic on the instrument: a quarter each.
+Audio warm_up(const Studio& studio, const TakeOptions& options, const Timeline& tune,
+              const std::vector<int>& degrees, std::uint64_t seed) {
+  constexpr std::array steps{0, 2, 4, 5, 7, 9, 11, 12};
+  int tonic = open_strings(options.instrument).back();
+  while ((tonic - 7 * tune.fifths) % 12 != 0) ++tonic;
+  Timeline warm = tune;
+  warm.notes.resize(std::min(warm.notes.size(), degrees.size()));
+  Plan plan = plan_of(warm);
+  for (std::size_t i = 0; i < plan.intents.size(); ++i) {
+    auto& intent = plan.intents[i];
+    intent = {};
+    intent.index = -1;
+    intent.at = static_cast<double>(i);
+    intent.length = 1;
+    intent.midi = tonic + steps[static_cast<std::size_t>(degrees[i])];
+    intent.string = first_position(options.instrument, intent.midi)->string;
+  }
+  return studio.play(warm, plan, options, seed).audio;
 }
 
 void move_by(Take& take, Seconds by) {
@@ -232,6 +254,38 @@ std::vector<std::pair<std::string, MakeDay>> days(const Settings& settings, cons
              day.beside = SegmentKind::talk;
              return day;
            }},
+          {"talk for longer than playing",
+           [&, plain](const TakeOptions& o, std::uint64_t seed) -> std::optional<Day> {
+             Day day = plain(o, seed);
+             auto words = said(settings, rehearsal_words, day);
+             if (!words) return std::nullopt;
+             const Audio once = *words;
+             while (words->duration() < day.audio.duration()) *words = joined(*words, once);
+             put_before(day, *words);
+             day.audio = joined(day.audio, *words);
+             day.beside = SegmentKind::talk;
+             return day;
+           }},
+          {"a scale in the key before",
+           [&, plain](const TakeOptions& o, std::uint64_t seed) -> std::optional<Day> {
+             Day day = plain(o, seed);
+             put_before(day, warm_up(studio, o, day.takes.front().timeline,
+                                     {0, 1, 2, 3, 4, 5, 6, 7, 6, 5, 4, 3, 2, 1, 0}, seed));
+             return day;
+           }},
+          {"broken chords before",
+           [&, plain](const TakeOptions& o, std::uint64_t seed) -> std::optional<Day> {
+             Day day = plain(o, seed);
+             put_before(day, warm_up(studio, o, day.takes.front().timeline,
+                                     {0, 2, 4, 7, 4, 2, 0, 0, 3, 5, 7, 5, 3, 0}, seed));
+             return day;
+           }},
+          {"another tune before",
+           [&, plain](const TakeOptions& o, std::uint64_t seed) -> std::optional<Day> {
+             Day day = plain(o, seed);
+             put_before(day, studio.take(o, seed + 5000).audio);
+             return day;
+           }},
           {"tuning before",
            [&, plain](const TakeOptions& o, std::uint64_t seed) -> std::optional<Day> {
              Day day = plain(o, seed);
@@ -275,6 +329,14 @@ std::vector<std::pair<std::string, MakeDay>> days(const Settings& settings, cons
           {"A4 at 446 Hz",
            [&](const TakeOptions& o, std::uint64_t seed) -> std::optional<Day> {
              return day_of(at_pitch(studio, o, 445.5, seed));
+           }},
+          {"A4 at 415 Hz",
+           [&](const TakeOptions& o, std::uint64_t seed) -> std::optional<Day> {
+             return day_of(at_pitch(studio, o, 415.3, seed));
+           }},
+          {"half a semitone low",
+           [&](const TakeOptions& o, std::uint64_t seed) -> std::optional<Day> {
+             return day_of(at_pitch(studio, o, 427.5, seed));
            }},
           {"an octave lower than written",
            [&](const TakeOptions& o, std::uint64_t seed) -> std::optional<Day> {

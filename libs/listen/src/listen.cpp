@@ -27,6 +27,7 @@ using namespace listen;
 constexpr double shortest_take_s = 2.5;   // ours: a note or two prove nothing
 constexpr double retune_above_cents = 6;  // the comb forgives less than that
 constexpr double soundless_dbfs = -65;
+constexpr int last_midi = 127;
 
 void add_notes(Hearing& hearing, const Timeline& timeline, int item) {
   for (const TimelineNote& n : timeline.notes) {
@@ -93,7 +94,9 @@ HearingStatus judged_status(const Hearing& hearing, const ScoreModel& score,
   const double explained = heard_s / std::max(1.0, loud_s);
   const bool in_order = run >= 16 && fits >= 0.9;
   if (gain < 5 || (explained * fits < 0.5 && !in_order)) return HearingStatus::wrong_piece;
-  return gain < 8 || explained < 0.5 ? HearingStatus::uncertain : HearingStatus::ok;
+  // Who talks for longer than he plays has played all the same.
+  const bool is_doubtful = gain < 8 || (explained < 0.5 && !in_order);
+  return is_doubtful ? HearingStatus::uncertain : HearingStatus::ok;
 }
 
 // What a tuning makes of the sound. Notes are placed by what is played; pitches, ends and all other
@@ -110,29 +113,24 @@ struct Tuned {
   Tuned(const Tuned&) = delete;  // it points into itself
   Tuned& operator=(const Tuned&) = delete;
 
-  // An octave and a semitone around what is written.
+  // An octave and a semitone around what is written, and an octave above the lowest that is heard.
   static int lowest(const ScoreModel& score) { return std::max(22, score.lowest_midi - 13); }
-  static int highest(const ScoreModel& score) { return score.highest_midi + 13; }
+  static int highest(const ScoreModel& score) {
+    return std::max(lowest(score) + 12, score.highest_midi + 13);
+  }
 
   PitchEvidence played, sounding;
   Observations seen_played, seen;
 };
 
-Hearing heard_in(std::span<const Timeline> items, AudioView recording, const StagedOptions& options,
+// What is heard of a sound, tuned `shift_cents` above 440 Hz or a little off that.
+Hearing heard_at(double shift_cents, const ScoreModel& score, const SoundFeatures& sound,
+                 std::span<const Timeline> items, const StagedOptions& options,
                  const Progress& progress, Hearing hearing) {
   const Evidence& uses = in_use(options.evidence);
   BetweenStages* const between = is_measured ? options.between : nullptr;
-  const ScoreModel score = score_model(items, options);
-  if (score.events.empty()) return hearing;
-  SoundFeatures sound =
-      sound_features(recording,
-                     {.low_notes = score.has_low_notes() && uses.long_window,
-                      .longest_period_s = 1 / frequency(score.lowest_midi).value()},
-                     part_of(progress, 0, 0.5));
-  if (between) between->features(sound);
-  const double shift = options.a4 ? given_shift(*options.a4) : tuning_cents(sound);
   std::optional<Tuned> tuned;
-  tuned.emplace(sound, score, shift, uses);
+  tuned.emplace(sound, score, shift_cents, uses);
   if (!has_music(sound, tuned->played)) {
     hearing.status = HearingStatus::no_music;
     return hearing;
@@ -146,10 +144,10 @@ Hearing heard_in(std::span<const Timeline> items, AudioView recording, const Sta
     return found;
   };
   Path path = find_path(0.5, 0.7);
-  Tuning reference{shift, 0};
+  Tuning reference{shift_cents, 0};
   if (!options.a4) {
-    reference = heard_tuning(score, tuned->seen, path.placed, shift);
-    if (std::abs(reference.cents - shift) > retune_above_cents) {
+    reference = heard_tuning(score, tuned->seen, path.placed, shift_cents);
+    if (std::abs(reference.cents - shift_cents) > retune_above_cents) {
       tuned.emplace(sound, score, reference.cents, uses);
       // In noise a search may lose its way that found it before.
       Path again = find_path(0.7, 0.9);
@@ -169,6 +167,29 @@ Hearing heard_in(std::span<const Timeline> items, AudioView recording, const Sta
   assemble_tempo(aligned, items, hearing);
   if (items.size() == 1) hearing.strings = string_tunings(hearing, items[0], 0);
   hearing.status = judged_status(hearing, score, seen, path);
+  return hearing;
+}
+
+// `any_semitone`: the instrument may be tuned half a semitone off and further.
+Hearing heard_in(std::span<const Timeline> items, AudioView recording, const StagedOptions& options,
+                 bool any_semitone, const Progress& progress, const Hearing& unheard) {
+  const ScoreModel score = score_model(items, options);
+  if (score.events.empty()) return unheard;
+  SoundFeatures sound =
+      sound_features(recording,
+                     {.low_notes = score.has_low_notes() && in_use(options.evidence).long_window,
+                      .longest_period_s = 1 / frequency(score.lowest_midi).value()},
+                     part_of(progress, 0, 0.5));
+  if (is_measured && options.between) options.between->features(sound);
+  const double shift = options.a4 ? given_shift(*options.a4) : tuning_cents(sound);
+  Hearing hearing = heard_at(shift, score, sound, items, options, progress, unheard);
+  if (hearing.status != HearingStatus::wrong_piece || options.a4 || !any_semitone) return hearing;
+  // Partials tell how far they lie from the nearest semitone, not which semitone they are.
+  const double nearer = shift > 0 ? -100 : 100;
+  for (const double semitone : {nearer, -nearer}) {
+    Hearing moved = heard_at(shift + semitone, score, sound, items, options, {}, unheard);
+    if (moved.status == HearingStatus::ok) return moved;
+  }
   return hearing;
 }
 
@@ -202,12 +223,17 @@ std::optional<Hearing> heard_an_octave_away(std::span<const Timeline> items, Aud
                                             const StagedOptions& options, const Hearing& unheard) {
   for (const int octaves : {1, -1}) {
     std::vector<Timeline> moved(items.begin(), items.end());
+    bool in_range = true;
     for (Timeline& t : moved) {
-      for (TimelineNote& n : t.notes) n.midi += 12 * octaves;
+      for (TimelineNote& n : t.notes) {
+        n.midi += 12 * octaves;
+        in_range = in_range && n.midi >= 0 && n.midi <= last_midi;
+      }
     }
+    if (!in_range) continue;
     Hearing hearing = unheard;
     move_by_octaves(hearing, octaves);
-    hearing = heard_in(moved, recording, options, {}, std::move(hearing));
+    hearing = heard_in(moved, recording, options, false, {}, hearing);
     if (hearing.status != HearingStatus::ok) continue;
     move_by_octaves(hearing, -octaves);
     hearing.reference.octaves = octaves;
@@ -220,7 +246,7 @@ std::optional<Hearing> heard_an_octave_away(std::span<const Timeline> items, Aud
 Hearing heard_in_some_octave(std::span<const Timeline> items, AudioView recording,
                              const StagedOptions& options, const Progress& progress,
                              const Hearing& unheard) {
-  Hearing hearing = heard_in(items, recording, options, progress, unheard);
+  Hearing hearing = heard_in(items, recording, options, true, progress, unheard);
   if (hearing.status != HearingStatus::wrong_piece) return hearing;
   const auto moved = heard_an_octave_away(items, recording, options, unheard);
   return moved.value_or(hearing);
