@@ -79,52 +79,66 @@ void add_lengths(const Timeline& t, int first_note, double scale, std::vector<Ev
   }
 }
 
-// Earlier notes that sound into an event. Looks back over at most `reach` notes.
+// Earlier notes that sound into an event. O(notes · voices).
 void add_held(const Timeline& t, int first_note, std::vector<Event>& events) {
-  constexpr int reach = 16;
+  struct Sounding {
+    Beats end;
+    int midi;
+  };
+  std::vector<Sounding> sounding;
+  std::size_t begun = 0;
   for (Event& e : events) {
     const int first = e.notes.front() - first_note;
     const Beats onset = t.notes[static_cast<std::size_t>(first)].onset;
-    for (int j = std::max(0, first - reach); j < first; ++j) {
-      const TimelineNote& n = t.notes[static_cast<std::size_t>(j)];
-      if (onset < n.onset + n.duration) e.held.push_back(n.midi);
+    for (; begun < static_cast<std::size_t>(first); ++begun) {
+      const TimelineNote& n = t.notes[begun];
+      sounding.push_back({n.onset + n.duration, n.midi});
     }
+    std::erase_if(sounding, [&](const Sounding& s) { return s.end <= onset; });
+    for (const Sounding& s : sounding) e.held.push_back(s.midi);
     std::sort(e.held.begin(), e.held.end());
     e.held.erase(std::unique(e.held.begin(), e.held.end()), e.held.end());
   }
 }
 
+// Which bars are asked for, in every pass: from the one named first until after the one named last.
+std::vector<bool> bars_asked_for(const Timeline& t, const HearOptions& options) {
+  std::vector<bool> asked;
+  bool inside = !options.bars.has_value();
+  const std::string* before = nullptr;
+  for (const TimelineBar& bar : t.bars) {
+    if (options.bars) {
+      const bool after = before && *before == options.bars->to && bar.number != *before;
+      inside = bar.number == options.bars->from || (inside && !after);
+    }
+    asked.push_back(inside);
+    before = &bar.number;
+  }
+  return asked;
+}
+
 void add_bars(const Timeline& t, int first_note, const HearOptions& options,
               std::vector<Event>& events) {
+  const std::vector<bool> asked = bars_asked_for(t, options);
   std::size_t bar = 0;
-  bool inside = !options.bars.has_value();
-  std::string entered;
   for (Event& e : events) {
     const TimelineNote& n = note(t, first_note, e.notes.front());
     while (bar + 1 < t.bars.size() && t.bars[bar + 1].start <= n.onset) ++bar;
     e.bar_start = e.first || (bar < t.bars.size() && t.bars[bar].start == n.onset);
-    if (!options.bars) continue;
-    // From the bar named first until after the bar named last, in every pass.
-    if (n.bar == options.bars->from) inside = true;
-    if (inside && entered == options.bars->to && n.bar != options.bars->to) {
-      inside = n.bar == options.bars->from;
-    }
-    entered = n.bar;
-    e.open_to_play = inside;
+    e.open_to_play = !options.bars || (bar < asked.size() && asked[bar]);
   }
 }
 
 // Where the next bar is a repeat of what was played: the first event after it in print.
 void add_repeats(const Timeline& t, int first_note, int first_event, std::vector<Event>& events) {
-  const auto bar_of = [&](const Event& e) {
-    const Beats onset = note(t, first_note, e.notes.front()).onset;
-    std::size_t bar = 0;
-    while (bar + 1 < t.bars.size() && t.bars[bar + 1].start <= onset) ++bar;
-    return bar;
-  };
   if (t.bars.empty()) return;
   std::vector<std::size_t> bars;
-  for (const Event& e : events) bars.push_back(bar_of(e));
+  std::size_t bar = 0;
+  for (const Event& e : events) {
+    const Beats onset = note(t, first_note, e.notes.front()).onset;
+    while (bar + 1 < t.bars.size() && t.bars[bar + 1].start <= onset) ++bar;
+    bars.push_back(bar);
+  }
   for (std::size_t i = 0; i + 1 < events.size(); ++i) {
     if (bars[i + 1] == bars[i]) continue;
     const TimelineBar &here = t.bars[bars[i]], &next = t.bars[bars[i + 1]];
