@@ -56,6 +56,9 @@ char* endpin_hear(const char* timeline, std::size_t timeline_length, const float
                   std::size_t language_length) {
   const auto parsed = timeline_from_json(std::string_view(timeline, timeline_length));
   if (!parsed) return given("{\"error\":\"" + escaped(parsed.error().line()) + "\"}");
+  if (!is_hearable_rate(rate_hz)) {
+    return given(R"({"error":"samples a second must be from 8000 to 192000"})");
+  }
   HearOptions options;
   if (tempo_bpm > 0) options.tempo_hint = Bpm(tempo_bpm);
   if (a4_hz > 0) options.a4 = Hertz(a4_hz);
@@ -70,7 +73,7 @@ char* endpin_hear(const char* timeline, std::size_t timeline_length, const float
 void* endpin_follow_begin(const char* timeline, std::size_t timeline_length, double rate_hz,
                           double tempo_bpm, double a4_hz) {
   const auto parsed = timeline_from_json(std::string_view(timeline, timeline_length));
-  if (!parsed || !(rate_hz >= 8000 && rate_hz <= 192000)) return nullptr;
+  if (!parsed || !is_hearable_rate(rate_hz)) return nullptr;
   LiveOptions options;
   if (tempo_bpm > 0) options.tempo_hint = Bpm(tempo_bpm);
   if (a4_hz > 0) options.a4 = Hertz(a4_hz);

@@ -80,11 +80,15 @@ json extra_json(const ExtraNote& e) {
   return {{"onset_s", seconds(e.onset)},
           {"offset_s", seconds(e.offset)},
           {"midi", e.midi},
-          {"after_index", e.after_index}};
+          {"after_index", e.after_index},
+          {"item", e.item}};
 }
 
 json restart_json(const Restart& r) {
-  return {{"time_s", seconds(r.time)}, {"from_index", r.from_index}, {"to_index", r.to_index}};
+  return {{"time_s", seconds(r.time)},
+          {"from_index", r.from_index},
+          {"to_index", r.to_index},
+          {"item", r.item}};
 }
 
 json bar_json(const BarHearing& b) {
@@ -92,7 +96,8 @@ json bar_json(const BarHearing& b) {
           {"pass", b.pass},
           {"intonation_cents", cents_or_null(b.intonation)},
           {"deviation_ms", or_null(b.deviation_ms, tenths)},
-          {"sounding_ratio", or_null(b.sounding_ratio, thousandths)}};
+          {"sounding_ratio", or_null(b.sounding_ratio, thousandths)},
+          {"item", b.item}};
 }
 
 json segment_json(const Segment& s) {

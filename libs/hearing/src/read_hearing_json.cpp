@@ -105,14 +105,19 @@ NoteHearing read_note(const json& j) {
 
 ExtraNote read_extra(const json& j) {
   return {seconds(j, "onset_s"), seconds(j, "offset_s"), integer(j, "midi"),
-          integer(j, "after_index")};
+          integer(j, "after_index"), integer_or(j, "item", 0)};
 }
 Restart read_restart(const json& j) {
-  return {seconds(j, "time_s"), integer(j, "from_index"), integer(j, "to_index")};
+  return {seconds(j, "time_s"), integer(j, "from_index"), integer(j, "to_index"),
+          integer_or(j, "item", 0)};
 }
 BarHearing read_bar(const json& j) {
-  return {text(j, "bar"), integer(j, "pass"), unit<Cents>(j, "intonation_cents"),
-          number(j, "deviation_ms"), number(j, "sounding_ratio")};
+  return {text(j, "bar"),
+          integer(j, "pass"),
+          unit<Cents>(j, "intonation_cents"),
+          number(j, "deviation_ms"),
+          number(j, "sounding_ratio"),
+          integer_or(j, "item", 0)};
 }
 Segment read_segment(const json& j) {
   return {named(segment_kind(text(j, "kind")), j.at("kind")),

@@ -54,9 +54,9 @@ Hearing full_hearing() {
   unreached.onset = Beats(3, 2);
   unreached.duration = Beats(1);
   h.notes = {n, unreached};
-  h.extra = {{Seconds(3), Seconds(3.5), 64, 0}};
-  h.restarts = {{Seconds(4), 5, 2}};
-  h.bars = {{"1", 1, Cents(2), std::nullopt, 0.9}};
+  h.extra = {{Seconds(3), Seconds(3.5), 64, 0, 1}};
+  h.restarts = {{Seconds(4), 5, 2, 1}};
+  h.bars = {{"1", 1, Cents(2), std::nullopt, 0.9, 1}};
   Finding f;
   f.id = "f1";
   f.kind = FindingKind::missed_accidental;

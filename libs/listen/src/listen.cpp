@@ -332,6 +332,10 @@ Hearing listen::hear_staged(std::span<const Timeline> items, AudioView recording
     hearing.status = HearingStatus::too_short;
     return hearing;
   }
+  if (!is_hearable_rate(recording.sample_rate_hz)) {
+    hearing.status = HearingStatus::no_music;
+    return hearing;
+  }
   const auto backing_at =
       hears_backing && options.backing ? place_backing(recording, *options.backing) : std::nullopt;
   hearing = hears_backing && backing_at

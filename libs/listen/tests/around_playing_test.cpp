@@ -70,6 +70,48 @@ TEST(AroundPlaying, AWarmUpInTheKeyIsNoTryOfThePiece) {
   }
 }
 
+TEST(AroundPlaying, TheBeginningMayBeTriedTwiceBeforeAllIsPlayed) {
+  const Tune tune(piece, 100);
+  std::vector<int> played;
+  for (const std::ptrdiff_t notes : {8, 8, 32}) {
+    played.insert(played.end(), piece.begin(), piece.begin() + notes);
+  }
+  Recording r(0.5 + after(played) + 1);
+  add(r, played, 0.5);
+  const Hearing h = hear_one(tune, r);
+  expect_all_heard(h);
+  EXPECT_EQ(h.restarts.size(), 2U);
+}
+
+TEST(AroundPlaying, ToPlayThePieceOnceMoreIsNoFault) {
+  const Tune tune(piece, 100);
+  Recording r(0.5 + 3 * after(piece) + 1);
+  for (int k = 0; k < 3; ++k) add(r, piece, 0.5 + k * after(piece));
+  const Hearing h = hear_one(tune, r);
+  expect_all_heard(h);
+  EXPECT_EQ(h.restarts.size(), 2U);
+  EXPECT_EQ(said(h, tune), std::vector<FindingKind>{});
+}
+
+// What happened in one of two items is not said of the other.
+TEST(AroundPlaying, ARestartIsOfTheItemInWhichItWas) {
+  const std::vector items{Tune(scale, 100).timeline, Tune(piece, 100).timeline};
+  std::vector<int> played(piece.begin(), piece.begin() + 14);
+  played.insert(played.end(), piece.begin() + 8, piece.end());
+  const double begin = 0.5 + after(scale) + 1;
+  Recording r(begin + after(played) + 1);
+  add(r, scale, 0.5);
+  add(r, played, begin);
+  const Hearing h = hear(items, r.view(), {});
+  expect_all_heard(h);
+  ASSERT_EQ(h.restarts.size(), 1U);
+  EXPECT_EQ(h.restarts[0].item, 1);
+  EXPECT_EQ(work(findings(h, items[0], {}, 0)), std::vector<FindingKind>{});
+  EXPECT_EQ(work(findings(h, items[1], {}, 1)), std::vector{FindingKind::restart});
+  EXPECT_EQ(h.bars.size(), 12U);
+  EXPECT_EQ(h.range_from, std::nullopt);
+}
+
 // Two thirds of the piece and then all of it: that was a try.
 TEST(AroundPlaying, MuchOfThePieceBeforeItsBeginningIsATry) {
   const Tune tune(piece, 100);

@@ -169,6 +169,16 @@ TEST(Hear, StandsAnySamples) {
             HearingStatus::ok);
 }
 
+TEST(Hear, StandsAnyNumberOfSamplesASecond) {
+  const Tune tune(melody);
+  const Recording r = play(tune, all_of(tune));
+  for (const double rate :
+       {0.0, 1.0, 7999.0, 192001.0, -24000.0, std::numeric_limits<double>::quiet_NaN()}) {
+    const AudioView view{r.view().samples, rate};
+    EXPECT_NE(hear(std::span(&tune.timeline, 1), view).status, HearingStatus::ok) << rate;
+  }
+}
+
 TEST(Hear, StandsHolesInTheSamples) {
   const Tune tune(melody);
   Recording r = play(tune, all_of(tune));

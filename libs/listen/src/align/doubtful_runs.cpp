@@ -76,7 +76,8 @@ class Excursions {
       std::size_t from = i;
       bool was_there = false;
       while (from > 0 && item(placed_[from - 1].event) == item(placed_[i].event)) {
-        was_there = was_there || is_first(placed_[--from].event);
+        --from;
+        was_there = was_there || is_first(placed_[from].event);
       }
       if (was_there || longest_in_order(from, i) >= enough_in_order) continue;
       placed_.erase(placed_.begin() + static_cast<std::ptrdiff_t>(from),

@@ -461,7 +461,8 @@ class Assembly {
       const int from = a_.events[i - 1].event, to = a_.events[i].event;
       if (to <= from) {
         if (in_company_ && !stopped_before(i)) continue;
-        h_.restarts.push_back({Seconds(a_.events[i].onset_s), last_note(i - 1), first_note(i)});
+        h_.restarts.push_back(
+            {Seconds(a_.events[i].onset_s), last_note(i - 1), first_note(i), event(i).item});
       } else {
         const bool far = to - from > furthest_left_out &&
                          a_.score.events[static_cast<std::size_t>(from)].after_repeat != to;
@@ -530,9 +531,16 @@ class Assembly {
     }
   }
 
+  // Of one item; what was played of several, their segments tell.
   void add_range() {
+    std::optional<int> item;
     for (const NoteHearing& n : h_.notes) {
       if (n.state == NoteState::not_reached) continue;
+      if (item.value_or(n.item) != n.item) {
+        h_.range_from.reset(), h_.range_to.reset();
+        return;
+      }
+      item = n.item;
       h_.range_from = std::min(h_.range_from.value_or(n.index), n.index);
       h_.range_to = std::max(h_.range_to.value_or(n.index), n.index);
     }

@@ -144,8 +144,8 @@ class Extras {
     if ((is_the_note_off(i, run) && !is_struck_apart(i, run)) || glides(run)) return;
     if (is_of_a_trill(i, run)) return;
     if (!is_new_tone(i, run) && !is_likely_another(i, run)) return;
-    found_.push_back(
-        {Seconds(seconds(run.begin)), Seconds(seconds(run.end)), run.midi, note(i).index});
+    found_.push_back({Seconds(seconds(run.begin)), Seconds(seconds(run.end)), run.midi,
+                      note(i).index, event(i).item});
   }
 
   // From the note to a neighbour, back and there again: an ornament, if one that is not written.
@@ -321,7 +321,8 @@ class Extras {
     if (foreign < fewest_in_passage) return false;
     const int after = note(begins_alike ? i - 1 : i).index;
     for (const Run& r : runs) {
-      found_.push_back({Seconds(seconds(r.begin)), Seconds(seconds(r.end)), r.midi, after});
+      found_.push_back(
+          {Seconds(seconds(r.begin)), Seconds(seconds(r.end)), r.midi, after, event(i).item});
     }
     return true;
   }
@@ -523,8 +524,8 @@ class Extras {
     const double at = best->at_s;
     if (may_be_itself(i) || may_be_next(i)) return;
     if (!stands_out(*best, peaks) || !sounds_again(i, at) || !own_stroke(i, at)) return;
-    found_.push_back(
-        {Seconds(at), Seconds(a_.events[i].sounds_until_s), note(i).midi, note(i).index});
+    found_.push_back({Seconds(at), Seconds(a_.events[i].sounds_until_s), note(i).midi,
+                      note(i).index, event(i).item});
   }
 
   float rise_near(std::size_t frame, int midi) const {

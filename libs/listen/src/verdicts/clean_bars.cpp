@@ -13,13 +13,6 @@ bool same_bar(const TakeView& take, int a, int b) {
   return take.written(a).bar == take.written(b).bar && take.written(a).pass == take.written(b).pass;
 }
 
-bool went_back_between(const TakeView& take, int from, int to) {
-  const auto& restarts = take.hearing().restarts;
-  return std::any_of(restarts.begin(), restarts.end(), [&](const Restart& r) {
-    return r.time > take.sound(from).onset && r.time <= take.sound(to).onset + Seconds(0.01);
-  });
-}
-
 std::optional<double> bpm_of(const TakeView& take, int from, int to) {
   const double quarters = (take.written(to).onset - take.written(from).onset).to_double();
   const double seconds = (take.sound(to).onset - take.sound(from).onset).value();
@@ -52,7 +45,7 @@ std::optional<double> fastest_clean_bpm(const TakeView& take, const std::vector<
   for (std::size_t i = 0; i < bars.size();) {
     std::size_t j = i + 1;
     while (j < bars.size() && bars[j].first == bars[j - 1].last + 1 &&
-           !went_back_between(take, bars[j - 1].last, bars[j].first)) {
+           !take.went_back_between(bars[j - 1].last, bars[j].first)) {
       ++j;
     }
     const auto bpm =

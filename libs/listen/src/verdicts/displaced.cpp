@@ -21,7 +21,7 @@ void say_hesitation(TimeVerdicts& verdicts, const Stride& s, double wait_s) {
 
 // Something else was played meanwhile: that is said, and is no wait.
 bool was_filled(const TakeView& take, const Stride& s) {
-  const auto& extra = take.hearing().extra;
+  const auto& extra = take.extra();
   return std::any_of(extra.begin(), extra.end(), [&](const ExtraNote& e) {
     return e.onset > take.sound(s.from).onset && e.onset < take.sound(s.to).onset;
   });

@@ -38,7 +38,7 @@ bool begins_surely(const HeardNote& h) {
 
 // Something else sounds in the silence after it: that is said.
 bool is_followed_by_extra(const TakeView& take, int i) {
-  const auto& extra = take.hearing().extra;
+  const auto& extra = take.extra();
   return std::any_of(extra.begin(), extra.end(),
                      [&](const ExtraNote& e) { return e.after_index == i; });
 }

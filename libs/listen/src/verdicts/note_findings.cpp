@@ -85,7 +85,7 @@ bool is_out_of_reach(const TakeView& take, int midi) {
 // Of a whole passage the first tone stands for all.
 void add_extra(const TakeView& take, Findings& out) {
   int said_after = -1;
-  for (const ExtraNote& e : take.hearing().extra) {
+  for (const ExtraNote& e : take.extra()) {
     if (e.after_index < 0 || e.after_index >= take.size()) continue;
     if (is_out_of_reach(take, e.midi)) continue;
     if (e.after_index == said_after) {
@@ -109,8 +109,9 @@ void add_extra(const TakeView& take, Findings& out) {
 }
 
 void add_restarts(const TakeView& take, Findings& out) {
-  for (const Restart& r : take.hearing().restarts) {
+  for (const Restart& r : take.restarts()) {
     if (r.to_index < 0 || r.from_index < r.to_index || r.from_index >= take.size()) continue;
+    if (r.to_index == 0 && r.from_index + 1 == take.size()) continue;  // all of it, once more
     std::vector<int> notes;
     for (int i = r.to_index; i <= r.from_index; ++i) notes.push_back(i);
     Finding f = take.about(FindingKind::restart, notes, "finding.restart");

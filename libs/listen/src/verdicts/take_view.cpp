@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <iterator>
 
 #include "quantiles.h"
 
@@ -27,6 +28,10 @@ TakeView::TakeView(const Hearing& hearing, const Timeline& timeline, const Findi
     if (n.item == item) notes_.push_back(&n);
   }
   if (notes_.size() != timeline.notes.size()) notes_.clear();  // not this item's
+  const auto own = [&](const auto& of) { return of.item == item; };
+  std::copy_if(hearing.extra.begin(), hearing.extra.end(), std::back_inserter(extra_), own);
+  std::copy_if(hearing.restarts.begin(), hearing.restarts.end(), std::back_inserter(restarts_),
+               own);
   find_alone();
   find_strides();
   find_ratios();
@@ -83,6 +88,12 @@ double TakeView::beat_s(int index) const {
   return written * (stride ? stride->ratio : 1);
 }
 
+bool TakeView::went_back_between(int from, int to) const {
+  return std::any_of(restarts_.begin(), restarts_.end(), [&](const Restart& r) {
+    return r.time > sound(from).onset && r.time <= sound(to).onset + Seconds(0.01);
+  });
+}
+
 void TakeView::find_strides() {
   int before = -1;
   for (int i = 0; i < size(); ++i) {
@@ -92,10 +103,7 @@ void TakeView::find_strides() {
       continue;
     }
     if (before >= 0 && sound(i).onset > sound(before).onset) {
-      const bool went_back =
-          std::any_of(hearing_.restarts.begin(), hearing_.restarts.end(), [&](const Restart& r) {
-            return r.time > sound(before).onset && r.time <= sound(i).onset + Seconds(0.01);
-          });
+      const bool went_back = went_back_between(before, i);
       const double written_s = (timeline_.tempo.seconds_at(written(i).onset) -
                                 timeline_.tempo.seconds_at(written(before).onset))
                                    .value();
@@ -125,15 +133,15 @@ void TakeView::find_ratios() {
 }
 
 const Stride* TakeView::stride_to(int index) const {
-  const auto found = std::find_if(strides_.begin(), strides_.end(),
-                                  [&](const Stride& s) { return s.to == index; });
-  return found == strides_.end() ? nullptr : &*found;
+  const auto found = std::lower_bound(strides_.begin(), strides_.end(), index,
+                                      [](const Stride& s, int i) { return s.to < i; });
+  return found == strides_.end() || found->to != index ? nullptr : &*found;
 }
 
 const Stride* TakeView::stride_from(int index) const {
-  const auto found = std::find_if(strides_.begin(), strides_.end(),
-                                  [&](const Stride& s) { return s.from == index; });
-  return found == strides_.end() ? nullptr : &*found;
+  const auto found = std::lower_bound(strides_.begin(), strides_.end(), index,
+                                      [](const Stride& s, int i) { return s.from < i; });
+  return found == strides_.end() || found->from != index ? nullptr : &*found;
 }
 
 Finding TakeView::about(FindingKind kind, std::vector<int> notes, std::string key) const {

@@ -27,6 +27,10 @@ class TakeView {
            int item);
 
   const Hearing& hearing() const { return hearing_; }
+  /// This item's.
+  const std::vector<ExtraNote>& extra() const { return extra_; }
+  const std::vector<Restart>& restarts() const { return restarts_; }
+  bool went_back_between(int from, int to) const;  ///< two notes that were heard
   const Timeline& timeline() const { return timeline_; }
   const Thresholds& limits() const { return limits_; }
   int size() const { return static_cast<int>(notes_.size()); }
@@ -71,6 +75,8 @@ class TakeView {
   Thresholds limits_;
   std::optional<Bpm> asked_;
   std::vector<const NoteHearing*> notes_;
+  std::vector<ExtraNote> extra_;
+  std::vector<Restart> restarts_;
   std::vector<bool> alone_;
   std::vector<Stride> strides_;
   double freedom_s_ = 0;

@@ -107,12 +107,14 @@ struct ExtraNote {
   Seconds offset;
   int midi = 60;
   int after_index = -1;  ///< -1: before the first note
+  int item = 0;          ///< which of several timelines
 };
 
 struct Restart {
   Seconds time;
   int from_index = 0;  ///< the last note before it
   int to_index = 0;    ///< where playing went on
+  int item = 0;        ///< which of several timelines
 };
 
 struct BarHearing {
@@ -121,6 +123,7 @@ struct BarHearing {
   std::optional<Cents> intonation;
   std::optional<double> deviation_ms;
   std::optional<double> sounding_ratio;
+  int item = 0;  ///< which of several timelines
 };
 
 struct Segment {

@@ -44,6 +44,9 @@ struct HearOptions {
   std::optional<Backing> backing;
 };
 
+/// Samples a second of a recording that can be heard.
+constexpr bool is_hearable_rate(double hz) { return hz >= 8000 && hz <= 192000; }
+
 /// Called now and then with the fraction done, 0…1, on the caller's thread.
 using Progress = std::function<void(double)>;
 
