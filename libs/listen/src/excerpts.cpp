@@ -1,22 +1,43 @@
 #include "excerpts.h"
 
 #include <algorithm>
+#include <cmath>
 
 namespace endpin::listen {
 
-Excerpts::Excerpts(AudioView recording, const std::vector<Span>& parts)
-    : rate_(recording.sample_rate_hz), length_(recording.length()) {
+Excerpts::Excerpts(const OwnSound& recording, const std::vector<Span>& parts)
+    : rate_(recording.sound.sample_rate_hz),
+      recorded_at_hz_(recording.recorded_at_hz),
+      length_(recording.length) {
   for (const Span& part : parts) {
     const auto place = [&](Seconds at) {
       return std::min(static_cast<std::size_t>(std::max(0.0, at.value()) * rate_),
-                      recording.samples.size());
+                      recording.sound.samples.size());
     };
     const std::size_t from = place(part.from), to = std::max(from, place(part.to));
     const double at_s = static_cast<double>(samples_.size()) / rate_;
     parts_.push_back({at_s, static_cast<double>(from) / rate_ - at_s});
-    const auto taken = recording.samples.subspan(from, to - from);
+    const auto taken = recording.sound.samples.subspan(from, to - from);
     samples_.insert(samples_.end(), taken.begin(), taken.end());
   }
+  if (recording.cover) cut(*recording.cover);
+}
+
+// Each of its steps from the nearest in the recording: the parts begin between steps.
+void Excerpts::cut(const Cover& whole) {
+  cover_.emplace().step_s = whole.step_s;
+  const double length_s = static_cast<double>(samples_.size()) / rate_;
+  for (double at_s = 0; at_s < length_s && !whole.steps.empty();) {
+    const double there = in_recording(Seconds(at_s)).value() / whole.step_s;
+    const auto nearest = static_cast<std::size_t>(std::max(0.0, std::round(there)));
+    cover_->steps.push_back(whole.steps[std::min(nearest, whole.steps.size() - 1)]);
+    at_s = static_cast<double>(cover_->steps.size()) * whole.step_s;
+  }
+}
+
+OwnSound Excerpts::own() const {
+  const AudioView sound{samples_, rate_};
+  return {sound, sound.length(), recorded_at_hz_, cover_ ? &*cover_ : nullptr};
 }
 
 Seconds Excerpts::in_recording(Seconds at) const {
@@ -39,7 +60,6 @@ void Excerpts::put_back(Hearing& hearing) const {
   for (Restart& restart : hearing.restarts) move(restart.time);
   for (Segment& segment : hearing.segments) move(segment.from), move(segment.to);
   for (Finding& finding : hearing.findings) move(finding.from), move(finding.to);
-  if (hearing.backing_at) move(*hearing.backing_at);
   hearing.recording.length = length_;
 }
 

@@ -84,9 +84,9 @@ TEST(Excerpts, TimesComeBackToTheRecording) {
   for (std::size_t i = 0; i < samples.size(); ++i) samples[i] = static_cast<float>(i);
   const AudioView ten_seconds{samples, 1000};
   const auto parts = outside({{Seconds(2), Seconds(5)}, {Seconds(4), Seconds(6)}}, Seconds(10));
-  const Excerpts excerpts(ten_seconds, parts);
-  ASSERT_EQ(excerpts.view().samples.size(), 6000U);
-  EXPECT_EQ(excerpts.view().samples[2000], 6000);
+  const Excerpts excerpts({ten_seconds, ten_seconds.length(), 1000}, parts);
+  ASSERT_EQ(excerpts.own().sound.samples.size(), 6000U);
+  EXPECT_EQ(excerpts.own().sound.samples[2000], 6000);
   Hearing h;
   h.restarts = {{Seconds(1), 0, 0}, {Seconds(3), 0, 0}};
   excerpts.put_back(h);
