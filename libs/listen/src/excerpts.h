@@ -15,17 +15,22 @@ class Excerpts {
   Excerpts& operator=(const Excerpts&) = delete;
 
   OwnSound own() const;
-  /// Times of `hearing`, which is one of `own()`, become those of the recording.
+  /// Times of `hearing`, which is one of `own()`, become those of the recording. What sounds across
+  /// a join ends there, and a segment is split there: neither holds what was cut out.
   void put_back(Hearing& hearing) const;
 
  private:
-  Seconds in_recording(Seconds at) const;
-
   struct Part {
     double at_s = 0;     ///< in the excerpts
+    double until_s = 0;  ///< and to where
     double shift_s = 0;  ///< from there to the recording
   };
   void cut(const Cover& whole);
+  Part part_at(Seconds beginning) const;
+  Part part_up_to(Seconds end) const;
+  Seconds moved(Seconds beginning) const;
+  void move_sound(Seconds& from, Seconds& to) const;
+  void split(const Segment& segment, const Hearing& hearing, std::vector<Segment>& into) const;
 
   std::vector<float> samples_;
   double rate_ = 0, recorded_at_hz_ = 0;
