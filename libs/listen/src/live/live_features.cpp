@@ -27,7 +27,7 @@ LiveFeatures::LiveFeatures(double rate_hz, int lowest_midi, int highest_midi,
       taker_(sound_.rate_hz(),
              lowest_midi < lowest_in_short_window ? std::optional(sound_.rate_hz()) : std::nullopt,
              std::nullopt),
-      comb_(std::max(22, lowest_midi - 13), highest_midi + 13),
+      comb_(comb_range(lowest_midi, highest_midi)),
       tuning_given_(a4_shift_cents.has_value()),
       shift_cents_(a4_shift_cents.value_or(0)),
       row_(comb_.width()) {
