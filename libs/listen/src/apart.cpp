@@ -3,12 +3,14 @@
 #include <algorithm>
 
 #include "excerpts.h"
+#include "own_sound.h"
 
 namespace endpin {
 namespace {
 
 using listen::Excerpts;
 using listen::outside;
+using listen::OwnSound;
 using listen::with_air;
 
 // Of the progress: the first item alone, the hearing that tells the items apart, the exercises.
@@ -55,13 +57,19 @@ bool explains_all(const Hearing& hearing) {
   });
 }
 
+bool meet(const std::vector<Span>& parts, const Span& span) {
+  return std::any_of(parts.begin(), parts.end(),
+                     [&](const Span& part) { return part.from < span.to && span.from < part.to; });
+}
+
 class Apart {
  public:
   Apart(std::span<const Timeline> items, AudioView recording, const HearOptions& options,
         const FindingOptions& verdicts, const Progress& progress)
       : items_(items),
-        recording_(recording),
-        options_(options),
+        without_(recording, options.backing),
+        own_(without_.own()),
+        options_{options, {}, nullptr},
         verdicts_(verdicts),
         progress_(progress) {}
 
@@ -69,11 +77,11 @@ class Apart {
     const bool several = items_.size() > 1;
     Hearing first = alone(0, whole(), {}, part(0, several ? first_until : 1));
     if (!several || explains_all(first)) return {{0, std::move(first)}};
-    const Hearing mixed = hear(items_, recording_, options_, part(first_until, mixed_until));
+    const Hearing mixed = hear_own(items_, own_, options_, part(first_until, mixed_until));
     std::vector<Span> taken;
     std::vector<ItemHearing> others = heard_others(mixed, taken);
     if (!others.empty()) {
-      first = alone(0, outside(taken, recording_.length()), mixed, part(rest_from, 1));
+      first = alone(0, outside(taken, own_.length), mixed, part(rest_from, 1));
     }
     others.insert(others.begin(), {0, std::move(first)});
     return others;
@@ -85,7 +93,7 @@ class Apart {
     return [this, from, to](double done) { progress_(from + (to - from) * done); };
   }
 
-  std::vector<Span> whole() const { return {{Seconds(0), recording_.length()}}; }
+  std::vector<Span> whole() const { return {{Seconds(0), own_.length}}; }
 
   // The exercises that were played; `taken` gets the times that they take up.
   std::vector<ItemHearing> heard_others(const Hearing& mixed, std::vector<Span>& taken) const {
@@ -93,7 +101,7 @@ class Apart {
     for (int item = 1; item < static_cast<int>(items_.size()); ++item) {
       if (!was_played(mixed, item)) continue;
       const auto own = stretches(mixed, item);
-      const auto parts = with_air(own, air, stretches_of_others(mixed, item), recording_.length());
+      const auto parts = with_air(own, air, stretches_of_others(mixed, item), own_.length);
       Hearing one = alone(item, parts, mixed, part(mixed_until, rest_from));
       if (one.status != HearingStatus::ok) continue;  // then it is the first item's to explain
       taken.insert(taken.end(), own.begin(), own.end());
@@ -105,14 +113,15 @@ class Apart {
   Hearing alone(int item, const std::vector<Span>& parts, const Hearing& mixed,
                 const Progress& progress) const {
     const auto one = items_.subspan(static_cast<std::size_t>(item), 1);
-    const bool all =
-        parts.size() == 1 && parts[0].from == Seconds(0) && parts[0].to == recording_.length();
-    HearOptions options = options_;
+    const bool all = parts.size() == 1 && parts[0].from == Seconds(0) && parts[0].to == own_.length;
+    listen::StagedOptions options = options_;
     // The instrument is the same, and a drill has few notes to tell its tuning by.
     if (!all && !options.a4) options.a4 = mixed.reference.a4;
-    const Excerpts excerpts(recording_, all ? std::vector<Span>{} : parts);
-    Hearing heard = hear(one, all ? recording_ : excerpts.view(), options, progress);
+    const Excerpts excerpts(own_, all ? std::vector<Span>{} : parts);
+    Hearing heard = hear_own(one, all ? own_ : excerpts.own(), options, progress);
     add_findings(heard, one, verdicts_);
+    const auto backing = without_.backing_span();
+    if (backing && meet(parts, *backing)) heard.backing_at = backing->from;
     if (all) return heard;
     heard.reference.a4_given = options_.a4.has_value();
     excerpts.put_back(heard);
@@ -120,8 +129,9 @@ class Apart {
   }
 
   std::span<const Timeline> items_;
-  AudioView recording_;
-  const HearOptions& options_;
+  listen::WithoutBacking without_;
+  OwnSound own_;
+  listen::StagedOptions options_;
   const FindingOptions& verdicts_;
   const Progress& progress_;
 };

@@ -10,21 +10,19 @@
 #include "align/doubtful_runs.h"
 #include "align/fine_path.h"
 #include "align/first_pass.h"
-#include "backing/place_backing.h"
-#include "backing/uncover.h"
 #include "between_stages.h"
 #include "measure/assemble.h"
 #include "measure/bars.h"
 #include "measure/reference.h"
 #include "measure/strings.h"
 #include "measure/tempo.h"
+#include "own_sound.h"
 
 namespace endpin {
 namespace {
 
 using namespace listen;
 
-constexpr double shortest_take_s = 2.5;   // ours: a note or two prove nothing
 constexpr double retune_above_cents = 6;  // the comb forgives less than that
 constexpr double soundless_dbfs = -65;
 constexpr int last_midi = 127;
@@ -252,75 +250,13 @@ Hearing heard_in_some_octave(std::span<const Timeline> items, AudioView recordin
   return moved.value_or(hearing);
 }
 
-// Of the energy: with less, nobody played beside the backing. The filter leaves as much of it
-// (ours).
-constexpr double least_left = 0.06;
-constexpr double covers = 0.3;  // of the energy: a note that is not heard may lie beneath it
-// Of the energy, ours, from simulated takes (voices below 100): of notes that nobody played 0.9 and
-// more, of a student as loud as the backing, in the same pitch, 0.72 in the middle.
-constexpr double is_the_backings = 0.9, extra_is_the_backings = 0.6;
-
-// The browser's interface passes no backing, and its module must stay small.
-#ifdef __EMSCRIPTEN__
-constexpr bool hears_backing = false;
-#else
-constexpr bool hears_backing = true;
-#endif
-
-double covered(const Uncovered& own, Seconds onset, std::optional<Seconds> offset) {
-  return own.covered_between(onset, offset.value_or(onset + Seconds(0.3)));
-}
-
-// What is left where nearly all was taken out is what the filter could not take: nobody's note.
-void doubt_what_may_be_left_over(const Uncovered& own, Hearing& hearing) {
-  for (NoteHearing& n : hearing.notes) {
-    if (!n.heard || covered(own, n.heard->onset, n.heard->offset) < is_the_backings) continue;
-    n.state = NoteState::uncertain;
-    n.heard.reset();
-  }
-  std::erase_if(hearing.extra, [&](const ExtraNote& e) {
-    return covered(own, e.onset, e.offset) > extra_is_the_backings;
-  });
-}
-
-// A note that was not heard while the backing sounded may have been played and be lost with it.
-void doubt_what_is_covered(const Uncovered& own, Hearing& hearing) {
-  Seconds before;
-  for (std::size_t i = 0; i < hearing.notes.size(); ++i) {
-    NoteHearing& n = hearing.notes[i];
-    if (n.heard) before = n.heard->onset;
-    if (n.state != NoteState::missed) continue;
-    Seconds after = hearing.recording.length;
-    for (std::size_t j = i + 1; j < hearing.notes.size(); ++j) {
-      if (!hearing.notes[j].heard) continue;
-      after = std::max(before, hearing.notes[j].heard->onset);
-      break;
-    }
-    if (own.covered_between(before, after) > covers) n.state = NoteState::uncertain;
-  }
-}
-
-Hearing heard_beside(std::span<const Timeline> items, AudioView recording, const Placement& backing,
-                     const StagedOptions& options, const Progress& progress, Hearing hearing) {
-  const Uncovered own = uncover(recording, options.backing->audio, backing);
-  hearing.backing_at = backing.at;
-  if (own.left < least_left) {
-    hearing.status = HearingStatus::no_music;
-    return hearing;
-  }
-  hearing = heard_in_some_octave(items, own.view(), options, progress, hearing);
-  doubt_what_may_be_left_over(own, hearing);
-  doubt_what_is_covered(own, hearing);
-  return hearing;
-}
-
 }  // namespace
 
-Hearing listen::hear_staged(std::span<const Timeline> items, AudioView recording,
-                            const StagedOptions& options, const Progress& progress) {
+Hearing listen::hear_own(std::span<const Timeline> items, const OwnSound& own,
+                         const StagedOptions& options, const Progress& progress) {
   Hearing hearing;
   hearing.engine_version = "0.1.0";
-  hearing.recording = {recording.length(), recording.sample_rate_hz, ""};
+  hearing.recording = {own.length, own.recorded_at_hz, ""};
   hearing.reference.a4 = options.a4;
   hearing.reference.a4_given = options.a4.has_value();
   if (!items.empty()) {
@@ -328,21 +264,26 @@ Hearing listen::hear_staged(std::span<const Timeline> items, AudioView recording
     hearing.score.instrument = items[0].instrument;
   }
   for (std::size_t i = 0; i < items.size(); ++i) add_notes(hearing, items[i], static_cast<int>(i));
-  if (!(recording.length().value() >= shortest_take_s)) {
+  if (!(own.length.value() >= shortest_take_s)) {
     hearing.status = HearingStatus::too_short;
     return hearing;
   }
-  if (!is_hearable_rate(recording.sample_rate_hz)) {
+  if (is_backing_alone(own) || !is_hearable_rate(own.recorded_at_hz)) {
     hearing.status = HearingStatus::no_music;
-    return hearing;
+  } else {
+    hearing = heard_in_some_octave(items, own.sound, options, progress, hearing);
+    doubt_beside_backing(own, hearing);
   }
-  const auto backing_at =
-      hears_backing && options.backing ? place_backing(recording, *options.backing) : std::nullopt;
-  hearing = hears_backing && backing_at
-                ? heard_beside(items, recording, *backing_at, options, progress, std::move(hearing))
-                : heard_in_some_octave(items, recording, options, progress, hearing);
   if (hearing.status == HearingStatus::wrong_piece) forget_notes(hearing);
   if (progress) progress(1);
+  return hearing;
+}
+
+Hearing listen::hear_staged(std::span<const Timeline> items, AudioView recording,
+                            const StagedOptions& options, const Progress& progress) {
+  const WithoutBacking without(recording, options.backing);
+  Hearing hearing = hear_own(items, without.own(), options, progress);
+  hearing.backing_at = without.backing_at();
   return hearing;
 }
 

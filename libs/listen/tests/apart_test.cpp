@@ -84,15 +84,83 @@ TEST(Excerpts, TimesComeBackToTheRecording) {
   for (std::size_t i = 0; i < samples.size(); ++i) samples[i] = static_cast<float>(i);
   const AudioView ten_seconds{samples, 1000};
   const auto parts = outside({{Seconds(2), Seconds(5)}, {Seconds(4), Seconds(6)}}, Seconds(10));
-  const Excerpts excerpts(ten_seconds, parts);
-  ASSERT_EQ(excerpts.view().samples.size(), 6000U);
-  EXPECT_EQ(excerpts.view().samples[2000], 6000);
+  const Excerpts excerpts({ten_seconds, ten_seconds.length(), 1000}, parts);
+  ASSERT_EQ(excerpts.own().sound.samples.size(), 6000U);
+  EXPECT_EQ(excerpts.own().sound.samples[2000], 6000);
   Hearing h;
   h.restarts = {{Seconds(1), 0, 0}, {Seconds(3), 0, 0}};
   excerpts.put_back(h);
   EXPECT_EQ(h.restarts[0].time, Seconds(1));
   EXPECT_EQ(h.restarts[1].time, Seconds(7));
   EXPECT_EQ(h.recording.length, Seconds(10));
+}
+
+// 0–2 s and 6–10 s of ten seconds, joined at 2 s.
+struct Joined {
+  std::vector<float> samples = std::vector<float>(10000);
+  Excerpts excerpts{{{samples, 1000}, Seconds(10), 1000},
+                    outside({{Seconds(2), Seconds(6)}}, Seconds(10))};
+};
+
+TEST(Excerpts, WhatEndsAtAJoinEndsBeforeWhatWasCutOut) {
+  Hearing h;
+  h.segments = {{SegmentKind::silence, 0, Seconds(0), Seconds(2), {}, {}},
+                {SegmentKind::other, 0, Seconds(2), Seconds(3), {}, {}}};
+  h.extra.resize(1);
+  h.extra[0].onset = Seconds(1), h.extra[0].offset = Seconds(2);
+  h.findings.resize(1);
+  h.findings[0].from = Seconds(1), h.findings[0].to = Seconds(2);
+  Joined().excerpts.put_back(h);
+  ASSERT_EQ(h.segments.size(), 2U);
+  EXPECT_EQ(h.segments[0].to, Seconds(2));
+  EXPECT_EQ(h.segments[1].from, Seconds(6));
+  EXPECT_EQ(h.segments[1].to, Seconds(7));
+  EXPECT_EQ(h.extra[0].offset, Seconds(2));
+  EXPECT_EQ(h.findings[0].to, Seconds(2));
+}
+
+TEST(Excerpts, ASegmentAcrossAJoinBecomesTwo) {
+  Hearing h;
+  for (int i = 0; i < 4; ++i) {
+    NoteHearing& n = h.notes.emplace_back();
+    n.index = i;
+    n.heard = HeardNote{};
+    n.heard->onset = Seconds(0.6 + 0.6 * i);  // 0.6, 1.2, 1.8, 2.4
+    n.heard->offset = n.heard->onset + Seconds(0.6);
+  }
+  h.segments = {{SegmentKind::silence, 0, Seconds(0), Seconds(0.6), {}, {}},
+                {SegmentKind::playing, 0, Seconds(0.6), Seconds(3), 0, 3},
+                {SegmentKind::silence, 0, Seconds(3), Seconds(6), {}, {}}};
+  Joined().excerpts.put_back(h);
+  ASSERT_EQ(h.segments.size(), 4U);
+  const Segment &before = h.segments[1], &after = h.segments[2];
+  EXPECT_EQ(before.from, Seconds(0.6));
+  EXPECT_EQ(before.to, Seconds(2));
+  EXPECT_EQ(before.from_index, 0);
+  EXPECT_EQ(before.to_index, 2);
+  EXPECT_EQ(after.kind, SegmentKind::playing);
+  EXPECT_EQ(after.from, Seconds(6));
+  EXPECT_EQ(after.to, Seconds(7));
+  EXPECT_EQ(after.from_index, 3);
+  EXPECT_EQ(after.to_index, 3);
+  EXPECT_EQ(h.segments[3].to, Seconds(10));
+  EXPECT_EQ(h.notes[2].heard->offset, Seconds(2));  // the note that sounds into the join
+  EXPECT_EQ(h.notes[3].heard->onset, Seconds(2.4) + Seconds(4));
+}
+
+// Before and after the scale the piece is silent, not while it is played.
+TEST(Apart, NoSegmentOfAnItemHoldsThePlayingOfAnother) {
+  const std::vector<Timeline> items{Tune(melody).timeline, Tune(scale).timeline};
+  Recording r(24);
+  const double piece_at = add(r, scale, 3) + 2;
+  add(r, melody, piece_at);
+  const auto found = hear_apart(items, r.view());
+  ASSERT_EQ(found.size(), 2U);
+  for (const Segment& s : found[0].hearing.segments) {
+    const double shared = std::min(s.to.value(), 3 + 8 * 0.6 - 0.1) - std::max(s.from.value(), 3.1);
+    EXPECT_LE(shared, 0) << s.from.value() << " to " << s.to.value();
+  }
+  EXPECT_EQ(found[0].hearing.segments.front().from, Seconds(0));
 }
 
 TEST(Apart, ADrillAloneLeavesThePieceUnreached) {

@@ -1,5 +1,7 @@
 #include <gtest/gtest.h>
 
+#include "endpin/listen/apart.h"
+
 #include "backing/loudspeaker.h"
 #include "backing/other_clock.h"
 #include "backing/place_backing.h"
@@ -287,6 +289,41 @@ TEST(Backing, IsNotHeardForThePlayerWhoStopsEarly) {
     EXPECT_NE(h.notes[static_cast<std::size_t>(i)].state, NoteState::heard) << i;
   }
   EXPECT_GE(count(h, NoteState::heard), 7);
+}
+
+void add(Recording& r, const Recording& sound) {
+  for (std::size_t i = 0; i < std::min(r.samples().size(), sound.view().samples.size()); ++i) {
+    r.samples()[i] += sound.view().samples[i];
+  }
+}
+
+// A scale by itself, then half of the piece beside its play-along, which goes on to the end.
+TEST(Backing, OfOneItemOfSeveralIsPlacedInTheWholeRecording) {
+  const Tune scale({55, 57, 59, 60, 62, 64, 66, 67}), tune(melody);
+  const std::vector<Timeline> items{tune.timeline, scale.timeline};
+  const Recording backing = play_along(tune);
+  Recording r(22);
+  add(r, player(scale, 8, 1));
+  add(r, player(tune, 8, 10.03));
+  add_through_room(r, backing, 9, 0.3F);
+  for (const auto at : {std::optional<Seconds>(), std::optional(Seconds(9))}) {
+    HearOptions options;
+    options.backing = Backing{backing.view(), at};
+    const auto found = hear_apart(items, r.view(), options);
+    ASSERT_EQ(found.size(), 2U);
+    const Hearing &piece = found[0].hearing, &first = found[1].hearing;
+    ASSERT_TRUE(piece.backing_at);
+    EXPECT_NEAR(piece.backing_at->value(), 9, 0.001);
+    EXPECT_EQ(piece.recording.length, r.view().length());
+    EXPECT_GE(count(piece, NoteState::heard), 7);
+    // The last may end where only the room's noise is left.
+    for (int i = 9; i < 15; ++i) {
+      EXPECT_NE(piece.notes[static_cast<std::size_t>(i)].state, NoteState::heard) << i;
+    }
+    EXPECT_FALSE(first.backing_at);
+    EXPECT_EQ(first.status, HearingStatus::ok);
+    EXPECT_EQ(count(first, NoteState::heard), 8);
+  }
 }
 
 // `count` clicks that are all alike, the first after 0.3 s.

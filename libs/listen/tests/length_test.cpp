@@ -130,6 +130,70 @@ TEST(Rhythms, APairPlayedEvenWhereItIsWrittenThreeToOne) {
   EXPECT_EQ(said(h, tune), Kinds{});
 }
 
+// Four bars of four pairs: bar 2 has the pitches of bar 1, which is written long and short, as bars
+// 3 and 4 are unless they are `even`. All is heard as written but bar 2, which is played as bar 1.
+struct Swung {
+  Tune tune;
+  Hearing h;
+  explicit Swung(bool even) : tune(pitches()) {
+    auto& notes = tune.timeline.notes;
+    tune.timeline.bars.resize(4);
+    for (std::size_t i = 0; i < notes.size(); ++i) {
+      notes[i].onset = Beats(static_cast<std::int64_t>(i), 2);
+      notes[i].duration = Beats(1, 2);
+      notes[i].bar = std::to_string(i / 8 + 1);
+    }
+    for (std::size_t i = 0; i < notes.size(); i += 2) {
+      if (i / 8 == 1 || (i / 8 > 1 && even)) continue;
+      notes[i].duration = Beats(3, 4), notes[i + 1].duration = Beats(1, 4);
+      notes[i + 1].onset += Beats(1, 4);
+    }
+    h = as_written(tune);
+    for (std::size_t i = 9; i < 16; i += 2) play_late(i);
+  }
+  // The second of a pair, as three to one.
+  void play_late(std::size_t i) {
+    sound(h, static_cast<int>(i)).onset =
+        sound(h, static_cast<int>(i)).onset + Seconds(0.25 * beat_s);
+  }
+  static std::vector<int> pitches() {
+    const std::vector<int> bar{67, 69, 71, 72, 74, 72, 71, 69};
+    const std::vector<int> other{74, 76, 78, 79, 78, 76, 74, 71};
+    std::vector<int> all = bar;
+    all.insert(all.end(), bar.begin(), bar.end());
+    for (int k = 0; k < 2; ++k) all.insert(all.end(), other.begin(), other.end());
+    return all;
+  }
+};
+
+std::vector<int> uneven_notes(const Swung& played) {
+  std::vector<int> notes;
+  for (const Finding& f : findings(played.h, played.tune.timeline)) {
+    if (f.kind == FindingKind::uneven) notes.insert(notes.end(), f.notes.begin(), f.notes.end());
+  }
+  return notes;
+}
+
+TEST(Rhythms, OfAnotherBarAreNotCalledUnevenAsWell) {
+  const Swung played(false);
+  EXPECT_EQ(said(played.h, played.tune), Kinds{FindingKind::other_bar_rhythm});
+}
+
+TEST(Rhythms, PairsPlayedLongAndShortAreUneven) {
+  Swung played(true);
+  EXPECT_EQ(uneven_notes(played), std::vector<int>{});
+  for (std::size_t i = 17; i < 32; i += 2) played.play_late(i);
+  EXPECT_EQ(uneven_notes(played),
+            (std::vector{16, 17, 18, 19, 20, 21, 22, 23, 24, 25, 26, 27, 28, 29}));
+}
+
+TEST(Rhythms, APairThatAFermataHoldsIsNoneOfTheUneven) {
+  Swung played(true);
+  for (std::size_t i = 17; i < 32; i += 2) played.play_late(i);
+  played.tune.timeline.notes[20].fermata = true;
+  EXPECT_EQ(uneven_notes(played), (std::vector{22, 23, 24, 25, 26, 27, 28, 29}));
+}
+
 // A scrap of sound at the end of a long note is no early beginning of the next.
 TEST(Rhythms, ANoteThatHardlySoundsIsNotEarly) {
   const Tune tune(melody);

@@ -6,6 +6,7 @@
 
 #include <gtest/gtest.h>
 
+#include "features/pitch_comb.h"
 #include "played.h"
 
 namespace {
@@ -105,6 +106,30 @@ TEST(LiveFollower, AllocatesNothingAfterConstruction) {
   }
   EXPECT_EQ(allocations, before);
   EXPECT_GE(follower.place().index, 14);
+}
+
+// Tones that no string has, and the widest score there is.
+TEST(LiveFollower, StandsAnyScore) {
+  const Recording r = play(Tune(melody), all_of(Tune(melody)));
+  for (const auto& midi : std::vector<std::vector<int>>{{0, 1, 0, 2}, {127, 126}, {0, 127, 0}}) {
+    const Tune tune(midi);
+    LiveFollower follower(tune.timeline, Recording::rate);
+    follower.take(r.view().samples);
+    EXPECT_LT(follower.place().index, static_cast<int>(midi.size()));
+    EXPECT_GT(follower.place().heard.value(), 10);
+  }
+}
+
+TEST(PitchComb, HasARangeAroundEveryScore) {
+  for (int lowest = 0; lowest <= 127; ++lowest) {
+    for (int highest = lowest; highest <= 127; ++highest) {
+      const CombRange range = comb_range(lowest, highest);
+      ASSERT_LE(range.lowest, range.highest) << lowest << " to " << highest;
+      if (lowest < 35) continue;
+      EXPECT_EQ(range.lowest, lowest - 13);
+      EXPECT_EQ(range.highest, highest + 13);
+    }
+  }
 }
 
 TEST(LiveFollower, StandsAnySamples) {

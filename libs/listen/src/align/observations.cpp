@@ -3,22 +3,17 @@
 #include <algorithm>
 #include <cmath>
 
+#include "align/frame_costs.h"
 #include "quantiles.h"
 
 namespace endpin::listen {
 namespace {
 
-constexpr float evidence_per_salience = 14;  // from the spread of the salience of right notes
-// The same of support: with 20 right notes of simulated ensembles lose 0.5 in the mean and others
-// of the same tune 3.
+// As evidence_per_salience, of support: with 20 right notes of simulated ensembles lose 0.5 in the
+// mean and others of the same tune 3.
 constexpr float evidence_per_support = 20;
-// What is neither a neighbour nor an octave may be another instrument or a string that rings on: it
-// counts less against a note (ours, from simulated ensembles and rooms).
-constexpr float strangers_share = 0.3F;
 // A viola or cello plays in octaves with a violin, whose own octave stands half as tall as itself.
 constexpr float octaves_share = 0.5F;
-constexpr float worst = -4;  // no single frame may rule a note out
-constexpr float worst_in_silence = -2;
 // Mean share of the strong partials that the best pitch does not explain: simulated players alone
 // have up to 0.19, in rooms and noise, in ensembles 0.23 to 0.48. `fewer_in_a_crowd`: of the
 // likelihood of another tone, so that the softest player's notes are no dearer than none of them.
@@ -27,8 +22,6 @@ constexpr float fewer_in_a_crowd = 0.4F;
 // A pause belongs to the playing around it rather than to none; that it is long, or that a phone
 // was left running, says nothing.
 constexpr double silence_costs_for_s = 0.5;
-constexpr double quiet_below_playing_db = 36;
-constexpr double quiet_above_floor_db = 5;
 
 // Of the frames that are louder than `above_db`.
 double level_quantile(const SoundFeatures& sound, double q, double above_db = -1000) {
@@ -80,8 +73,8 @@ Observations::Observations(const SoundFeatures& sound, const PitchEvidence& pitc
   const std::size_t while_it_costs = static_cast<std::size_t>(silence_costs_for_s / step_s());
   std::size_t silent = 0;
   const double surely = playing_level_db_ - quiet_below_playing_db;
-  const double limit =
-      std::min(playing_level_db_ - 12, std::max(surely, floor_db_ + quiet_above_floor_db));
+  const double limit = std::min(playing_level_db_ - least_below_playing_db,
+                                std::max(surely, floor_db_ + quiet_above_floor_db));
   const bool rests = rests_at_the_floor();
   if (in_use(uses).company) beside_ = mean_beside(sound, pitch, limit);
   const float crowded = static_cast<float>(
@@ -219,7 +212,8 @@ float Observations::stands(std::size_t frame, int midi) const {
   for (const int away : {-2, -1, 1, 2}) behind = std::max(behind, ahead(away));
   const float octaves = uses().support ? octaves_share : 1;
   for (const int away : {-12, 12}) behind = std::max(behind, octaves * ahead(away));
-  return std::max(worst, -(uses().support ? evidence_per_support : evidence_per_salience) * behind);
+  return std::max(worst_in_frame,
+                  -(uses().support ? evidence_per_support : evidence_per_salience) * behind);
 }
 
 float Observations::playing(const Event& event, std::size_t frame) const {
@@ -228,29 +222,27 @@ float Observations::playing(const Event& event, std::size_t frame) const {
   if (lost && (tonal(frame) < 1 ||
                static_cast<double>(level_db(frame)) < playing_level_db_ - quiet_below_playing_db))
     return worst_in_silence;
-  float best = worst, sum = 0;
+  float best = worst_in_frame, sum = 0;
   for (const int p : event.pitches) {
     const float e = stands(frame, p);
     best = std::max(best, e);
     sum += e;
   }
   const float mean = sum / static_cast<float>(event.pitches.size());
-  for (const int p : event.held) best = std::max(best, stands(frame, p) - 0.3F);
+  for (const int p : event.held) best = std::max(best, stands(frame, p) - held_cost);
   if (event.ornamented) {
     for (const int p : event.pitches) {
       for (const int away : {-2, -1, 1, 2}) best = std::max(best, stands(frame, p + away) - 0.4F);
     }
   }
-  // A chord is broken, its lower notes left early: its strongest note counts most.
-  const float blend = event.pitches.size() > 1 || !event.held.empty() ? 0.7F : 0.0F;
+  const float blend = event.pitches.size() > 1 || !event.held.empty() ? strongest_share : 0.0F;
   const float value = event.ornamented ? best : blend * best + (1 - blend) * mean;
-  // A sound without pitch says little about which note it is.
-  const float clear = std::clamp((pitch_.best(frame) - 0.08F) / 0.2F, 0.0F, 1.0F);
+  const float clear = std::clamp((pitch_.best(frame) - clear_from) / clear_over, 0.0F, 1.0F);
   const float bowed = ringing(frame) && !event.plucked ? 0.7F : 0.0F;
   const float noise = 0.6F * (1 - tonal(frame)) * clear;
   const float within_noise = lost ? 0.5F : 0.0F;
   const float likely =
-      clear * value - 0.6F * (1 - clear) - bowed - swelling(frame) - noise - within_noise;
+      clear * value + unclear * (1 - clear) - bowed - swelling(frame) - noise - within_noise;
   return lost ? std::max(worst_in_silence, likely) : likely;
 }
 
@@ -274,7 +266,7 @@ float Observations::beginning(const Event& event, const Event& before, std::size
   for (int m = pitch_.lowest(); m <= pitch_.highest(); ++m) {
     if (!rings_with(before, m)) rival = std::max(rival, pitch_.salience(frame, m));
   }
-  float best = worst;
+  float best = worst_in_frame;
   for (const int p : event.pitches) {
     const float own = pitch_.salience(frame, p);
     if (rings_with(before, p) || own < least_salience) continue;

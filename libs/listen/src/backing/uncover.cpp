@@ -55,21 +55,18 @@ class Uncovering {
 
   Uncovered run() {
     find_leaks();
-    out_.step_s = static_cast<double>(ShortTime::hop) / out_.sample_rate_hz;
+    out_.cover.step_s = static_cast<double>(ShortTime::hop) / out_.sample_rate_hz;
     out_.samples.assign(own_.samples.size(), 0.0F);
     Values expected{};
-    double before = 0, after = 0;
     for (std::int64_t f = 0; centre(f) < std::ssize(own_.samples); ++f) {
       const double whole = take_off(f);
       for (std::size_t k = 0; k < bins; ++k) {
         expected[k] = std::max(expected[k] * decay, leak_[band_[k]] * arrives_[k]);
       }
       const double rest = keep_what_stands_out(expected);
-      before += whole, after += rest;
-      out_.covered.push_back(whole > 0 ? static_cast<float>(std::max(0.0, 1 - rest / whole)) : 0);
+      out_.cover.steps.push_back({static_cast<float>(whole), static_cast<float>(rest)});
       left_.add_to(out_.samples, centre(f));
     }
-    out_.left = before > 0 ? after / before : 1;
     return std::move(out_);
   }
 
@@ -179,12 +176,24 @@ class Uncovering {
 
 }  // namespace
 
-double Uncovered::covered_between(Seconds from, Seconds to) const {
+double Cover::Step::covered() const {
+  return whole > 0 ? std::max(0.0, 1 - static_cast<double>(rest) / static_cast<double>(whole)) : 0;
+}
+
+double Cover::left() const {
+  double before = 0, after = 0;
+  for (const Step& s : steps) {
+    before += static_cast<double>(s.whole), after += static_cast<double>(s.rest);
+  }
+  return before > 0 ? after / before : 1;
+}
+
+double Cover::covered_between(Seconds from, Seconds to) const {
   double sum = 0;
   std::size_t count = 0;
   for (auto f = static_cast<std::size_t>(std::max(0.0, from.value() / step_s));
-       f < covered.size() && static_cast<double>(f) * step_s <= to.value(); ++f) {
-    sum += static_cast<double>(covered[f]);
+       f < steps.size() && static_cast<double>(f) * step_s <= to.value(); ++f) {
+    sum += steps[f].covered();
     ++count;
   }
   return count > 0 ? sum / static_cast<double>(count) : 0;

@@ -8,17 +8,29 @@
 
 namespace endpin::listen {
 
+/// How much of a recording's energy a known sound had, moment by moment.
+struct Cover {
+  struct Step {
+    float whole = 0;         ///< energy before it was taken out
+    float rest = 0;          ///< and after
+    double covered() const;  ///< share that was taken out, 0…1
+  };
+  std::vector<Step> steps;  ///< the first at 0 s
+  double step_s = 0;
+
+  /// Share of the energy that is left, of all steps.
+  double left() const;
+  /// Mean share that was taken out between two times.
+  double covered_between(Seconds from, Seconds to) const;
+};
+
 /// A recording from which a known sound was taken out.
 struct Uncovered {
   std::vector<float> samples;
   double sample_rate_hz = 0;
-  double left = 1;             ///< share of the energy that is left
-  std::vector<float> covered;  ///< [step]: share of the energy that was taken out
-  double step_s = 0;
+  Cover cover;
 
   AudioView view() const { return {samples, sample_rate_hz}; }
-  /// Mean share that was taken out between two times.
-  double covered_between(Seconds from, Seconds to) const;
 };
 
 /// Takes `backing` out of the recording in which it lies as `placement` says: first the waveform

@@ -25,6 +25,12 @@ float closeness(double cents) {
 
 }  // namespace
 
+CombRange comb_range(int lowest_midi, int highest_midi) {
+  constexpr int lowest_looked_for = 22, around = 13;
+  const int lowest = std::max(lowest_looked_for, lowest_midi - around);
+  return {lowest, std::max(lowest, highest_midi + around)};
+}
+
 std::vector<PitchComb::Tooth> PitchComb::positive_teeth(int count) {
   std::vector<Tooth> teeth;
   double weight = 1;

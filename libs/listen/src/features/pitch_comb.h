@@ -16,6 +16,15 @@ inline int weighed(const SmallPartial& p, Weighing weighing) {
   return weighing == Weighing::played ? p.played : p.weight;
 }
 
+/// Semitones by MIDI, both inclusive.
+struct CombRange {
+  int lowest;
+  int highest;
+};
+/// An octave and a semitone around what is written, from the lowest tone that is looked for on;
+/// never empty. 0 ≤ lowest_midi ≤ highest_midi ≤ 127.
+CombRange comb_range(int lowest_midi, int highest_midi);
+
 /// The pitch whose comb explains a frame best.
 struct CombPeak {
   int midi = 0;
@@ -29,6 +38,7 @@ class PitchComb {
   /// REQUIRES: lowest_midi ≤ highest_midi. `weighing`: which of the partials' weights is taken.
   PitchComb(int lowest_midi, int highest_midi, const Evidence& uses = {},
             Weighing weighing = Weighing::sounding);
+  explicit PitchComb(CombRange range) : PitchComb(range.lowest, range.highest) {}
 
   /// Semitones of the range.
   std::size_t width() const { return width_; }

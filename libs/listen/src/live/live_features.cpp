@@ -4,15 +4,16 @@
 #include <cmath>
 #include <numbers>
 
+#include "align/frame_costs.h"
+
 namespace endpin::listen {
 namespace {
 
 constexpr double longest_window_s = 0.17;
-constexpr int lowest_in_short_window = 43;  // G2: its partials stand apart in 80 ms
-// As in observations.cpp, with levels that are followed instead of known. What lies at the floor is
-// not asked for.
-constexpr float quiet_below_playing_db = 36, least_below_playing_db = 12, quiet_above_floor_db = 5;
-constexpr float soundless_dbfs = -65;
+// G2: its partials stand apart in 80 ms. `hear` can wait, see LiveSearch.
+constexpr int lowest_in_short_window = 43;
+constexpr double soundless_dbfs = -65;
+// The levels of observations.cpp are followed here, what lies at the floor is not asked for.
 constexpr float playing_falls_db = 0.02F, floor_rises_db = 0.03F;  // a frame: 2 and 3 dB a second
 constexpr double tuning_forgets = 0.9995;                          // a frame: half in 14 s
 
@@ -26,7 +27,7 @@ LiveFeatures::LiveFeatures(double rate_hz, int lowest_midi, int highest_midi,
       taker_(sound_.rate_hz(),
              lowest_midi < lowest_in_short_window ? std::optional(sound_.rate_hz()) : std::nullopt,
              std::nullopt),
-      comb_(std::max(22, lowest_midi - 13), highest_midi + 13),
+      comb_(comb_range(lowest_midi, highest_midi)),
       tuning_given_(a4_shift_cents.has_value()),
       shift_cents_(a4_shift_cents.value_or(0)),
       row_(comb_.width()) {
@@ -51,7 +52,8 @@ float LiveFeatures::onset_evidence(std::int64_t centre) {
 }
 
 void LiveFeatures::follow_level(float level_db) {
-  playing_db_ = std::max(level_db, std::max(playing_db_ - playing_falls_db, soundless_dbfs + 20));
+  constexpr float softest_playing_dbfs = soundless_dbfs + 20;
+  playing_db_ = std::max({level_db, playing_db_ - playing_falls_db, softest_playing_dbfs});
   floor_db_ = std::min(level_db, floor_db_ + floor_rises_db);
 }
 
@@ -82,10 +84,11 @@ bool LiveFeatures::next(LiveFrame& frame) {
   partials_.clear();
   const auto around = [&](std::size_t count) { return sound_.around(centre, count); };
   taker_.take(around, around, partials_);
-  const float limit =
-      std::min(playing_db_ - least_below_playing_db,
-               std::max(playing_db_ - quiet_below_playing_db, floor_db_ + quiet_above_floor_db));
-  frame.quiet = level_db_ < std::max(limit, soundless_dbfs);
+  const double playing = static_cast<double>(playing_db_), floor = static_cast<double>(floor_db_);
+  const double limit =
+      std::min(playing - least_below_playing_db,
+               std::max(playing - quiet_below_playing_db, floor + quiet_above_floor_db));
+  frame.quiet = static_cast<double>(level_db_) < std::max(limit, soundless_dbfs);
   if (!frame.quiet) follow_tuning();
   frame.best = comb_.salience(partials_, shift_cents_, row_);
   frame.time_s = static_cast<double>(centre) / sound_.rate_hz();

@@ -4,20 +4,19 @@
 #include <cmath>
 #include <limits>
 
+#include "align/frame_costs.h"
 #include "align/frame_sums.h"
 
 namespace endpin::listen {
 namespace {
 
-// As in coarse_path.cpp and observations.cpp, where they are explained.
+// See LiveSearch for which of them are the coarse path's.
 constexpr float gap_cost = 1.0F, skip_cost = 6.0F;
 constexpr float leave_cost = 8.0F, leave_after_last_cost = 0.5F;
 constexpr float enter_first_cost = 1.0F, enter_bar_cost = 4.0F, enter_phrase_cost = 6.0F,
                 enter_anywhere_cost = 8.5F, enter_again_cost = 4.0F;
 constexpr float least_to_enter = -1.6F, clear_salience = 0.2F;
 constexpr double shortest_note_s = 0.05;
-constexpr float evidence_per_salience = 14, strangers_share = 0.3F, worst = -4;
-constexpr float worst_in_silence = -2;
 // A note that should have ended long ago: from here on each frame costs, so that the place does not
 // stand still while something else is played (ours).
 constexpr float overdue_from = 1.6F, overdue_cost = 0.04F;
@@ -50,25 +49,25 @@ LiveSearch::LiveSearch(const ScoreModel& score)
 float LiveSearch::playing(const Event& e, const LiveFrame& frame,
                           const LiveFeatures& features) const {
   if (frame.quiet) return worst_in_silence;
-  float best = worst, sum = 0;
+  float best = worst_in_frame, sum = 0;
   const auto one = [&](int midi) {
     const float own = features.salience(midi);
     float behind = strangers_share * (frame.best.salience - own);
     for (const int away : {-12, -2, -1, 1, 2, 12}) {
       behind = std::max(behind, features.salience(midi + away) - own);
     }
-    return std::max(worst, -evidence_per_salience * behind);
+    return std::max(worst_in_frame, -evidence_per_salience * behind);
   };
   for (const int p : e.pitches) {
     const float v = one(p);
     best = std::max(best, v), sum += v;
   }
-  for (const int p : e.held) best = std::max(best, one(p) - 0.3F);
+  for (const int p : e.held) best = std::max(best, one(p) - held_cost);
   const float mean = sum / static_cast<float>(e.pitches.size());
-  const float blend = e.pitches.size() > 1 || !e.held.empty() ? 0.7F : 0.0F;
+  const float blend = e.pitches.size() > 1 || !e.held.empty() ? strongest_share : 0.0F;
   const float value = e.ornamented ? best : blend * best + (1 - blend) * mean;
-  const float clear = std::clamp((frame.best.salience - 0.08F) / 0.2F, 0.0F, 1.0F);
-  return clear * value - 0.6F * (1 - clear);
+  const float clear = std::clamp((frame.best.salience - clear_from) / clear_over, 0.0F, 1.0F);
+  return clear * value + unclear * (1 - clear);
 }
 
 void LiveSearch::listen(const LiveFrame& frame, const LiveFeatures& features) {

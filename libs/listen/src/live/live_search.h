@@ -11,6 +11,18 @@ namespace endpin::listen {
 /// The coarse pass's model frame by frame: one hypothesis for every event, each with its own time
 /// of beginning and its own tempo; the next event, the one after that, and one hub over which
 /// playing leaves and enters the score. O(events) a frame; allocates nothing after construction.
+///
+/// Tempo, what frames say (frame_costs.h), and the costs of gaps, of what is skipped, of leaving
+/// and of entering at the beginning, after a rest and anywhere are those of `hear`. What differs is
+/// ours:
+/// - Going on at a bar, or once more, costs 4 and not 3: a jump that what follows disproves can't
+///   be taken back, the cursor has moved. The bar that was just played costs no less.
+/// - A note goes on, is followed, or the next but one is: there are no extra notes, no other tones
+///   and no repeats left out. A place that is overdue grows dearer instead.
+/// - Notes are weighed by salience, of which an octave counts whole, as in `hear` without support:
+///   support, which hears a student among others, has not been tried live.
+/// - Ringing on, swelling and noise are not told from playing: that takes what comes after.
+/// - The long window is taken from G2 down and not from G3: it makes the place known 40 ms later.
 class LiveSearch {
  public:
   explicit LiveSearch(const ScoreModel& score);

@@ -5,8 +5,6 @@
 namespace endpin::listen {
 namespace {
 
-constexpr double shortest_s = 0.25;  // between two stretches of playing, worth a line
-
 class Segments {
  public:
   Segments(const Aligned& aligned, Hearing& hearing) : a_(aligned), h_(hearing) {}
@@ -46,7 +44,7 @@ class Segments {
   }
 
   void between(double from_s, double to_s, std::optional<double> beat_s) {
-    if (to_s - from_s < shortest_s) return;
+    if (to_s - from_s < shortest_line_s) return;
     const auto first = beat_s ? count_in_start(a_, from_s, to_s, *beat_s) : std::nullopt;
     if (first) {
       add(what_sounds(a_, from_s, *first, h_.score.instrument), from_s, *first);
@@ -57,7 +55,7 @@ class Segments {
   }
 
   void add(SegmentKind kind, double from_s, double to_s) {
-    if (to_s - from_s < shortest_s) return;
+    if (to_s - from_s < shortest_line_s) return;
     Segment s;
     s.kind = kind;
     s.from = Seconds(from_s);

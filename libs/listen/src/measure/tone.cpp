@@ -275,7 +275,7 @@ std::optional<double> frame_deviation(std::span<const SmallPartial> partials, in
 std::optional<Vibrato> find_vibrato(std::span<const double> cents, double step_s) {
   const double seconds = static_cast<double>(cents.size()) * step_s;
   if (seconds < 0.4) return std::nullopt;
-  // The slow part of the track, taken off by a parabola fitted in sums over the whole note.
+  // The slow part of the track is taken off: a straight line over the whole note, least squares.
   double mean = 0, slope = 0, spread = 0;
   const double centre = 0.5 * (static_cast<double>(cents.size()) - 1);
   for (double c : cents) mean += c / static_cast<double>(cents.size());

@@ -24,13 +24,16 @@ bool TimeVerdicts::begins_section(const Stride& step) const {
   return next != sections_.end() && *next <= take_.written(step.to).onset;
 }
 
-bool may_be_judged(const TimeVerdicts& verdicts, const Stride& step) {
+bool is_the_players_own(const TimeVerdicts& verdicts, const Stride& step) {
   const TakeView& take = verdicts.take();
   const TimelineNote &from = take.written(step.from), &to = take.written(step.to);
   // A player may breathe there.
   const bool at_repeat = from.pass != to.pass || verdicts.begins_section(step);
-  return !verdicts.said(step.to) && !from.fermata && to.graces_before == 0 && !at_repeat &&
-         take.begins_clearly(step.to);
+  return !verdicts.said(step.to) && !from.fermata && to.graces_before == 0 && !at_repeat;
+}
+
+bool may_be_judged(const TimeVerdicts& verdicts, const Stride& step) {
+  return is_the_players_own(verdicts, step) && verdicts.take().begins_clearly(step.to);
 }
 
 void say_early_or_late(TimeVerdicts& verdicts, int index, double by_s) {

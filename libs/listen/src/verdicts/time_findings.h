@@ -31,8 +31,10 @@ class TimeVerdicts {
   std::vector<Beats> sections_;  ///< where they begin, ascending
 };
 
-/// The note that a step leads to may be judged: it begins clearly, no finding explains it, and no
-/// fermata, grace note or repeat makes its time free.
+/// The time of the note that a step leads to is the player's: no finding explains it, and no
+/// fermata, grace note or repeat makes it free.
+bool is_the_players_own(const TimeVerdicts& verdicts, const Stride& step);
+/// It is, and the note begins clearly: it may be judged by itself.
 bool may_be_judged(const TimeVerdicts& verdicts, const Stride& step);
 void say_early_or_late(TimeVerdicts& verdicts, int index, double by_s);
 

@@ -25,7 +25,15 @@ bool begins_pair(const TimelineNote& a, const TimelineNote& b) {
                                    : (a.onset * Beats(2)).denominator() == 1;
 }
 
-std::vector<PairRun> pair_runs(const TakeView& take) {
+// Nothing explains the time of its notes or makes it free. They need not begin clearly: a run tells
+// by the middle of many pairs.
+bool may_count(const TimeVerdicts& verdicts, const Stride& first, const Stride& second) {
+  return !verdicts.said(first.from) && verdicts.take().written(first.from).graces_before == 0 &&
+         is_the_players_own(verdicts, first) && is_the_players_own(verdicts, second);
+}
+
+std::vector<PairRun> pair_runs(const TimeVerdicts& verdicts) {
+  const TakeView& take = verdicts.take();
   std::vector<PairRun> runs;
   Beats expected;
   for (const Stride& s : take.strides()) {
@@ -33,6 +41,7 @@ std::vector<PairRun> pair_runs(const TakeView& take) {
     const Stride* second = take.stride_from(s.to);
     if (!begins_pair(a, b) || !second) continue;
     if (b.onset + b.duration != take.written(second->to).onset) continue;
+    if (!may_count(verdicts, s, *second)) continue;
     if (runs.empty() || expected != a.onset) runs.emplace_back();
     runs.back().notes.insert(runs.back().notes.end(), {s.from, s.to});
     runs.back().ratios.push_back(std::log(s.heard_s / second->heard_s));
@@ -53,7 +62,7 @@ double error_of(const TakeView& take, const PairRun& run) {
 }  // namespace
 
 void add_uneven(TimeVerdicts& verdicts) {
-  for (PairRun& run : pair_runs(verdicts.take())) {
+  for (PairRun& run : pair_runs(verdicts)) {
     auto& ratios = run.ratios;
     if (ratios.size() < fewest_pairs) continue;
     std::sort(ratios.begin(), ratios.end());

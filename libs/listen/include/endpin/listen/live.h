@@ -7,8 +7,9 @@
 #include "endpin/base/units.h"
 #include "endpin/timeline/timeline.h"
 
-/// Following a playing while it goes on. The features, the score and the costs are those of `hear`,
-/// but only what has sounded counts. For a cursor, never for a verdict.
+/// Following a playing while it goes on. The model of the score and of tempo is that of `hear`, and
+/// so are the partials and what a frame of them says; what takes hindsight is left out, and going
+/// back costs more. For a cursor, never for a verdict.
 namespace endpin {
 
 struct LiveOptions {
