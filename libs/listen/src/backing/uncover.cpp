@@ -189,14 +189,12 @@ double Cover::left() const {
 }
 
 double Cover::covered_between(Seconds from, Seconds to) const {
-  double sum = 0;
-  std::size_t count = 0;
+  Step sum;
   for (auto f = static_cast<std::size_t>(std::max(0.0, from.value() / step_s));
        f < steps.size() && static_cast<double>(f) * step_s <= to.value(); ++f) {
-    sum += steps[f].covered();
-    ++count;
+    sum.whole += steps[f].whole, sum.rest += steps[f].rest;
   }
-  return count > 0 ? sum / static_cast<double>(count) : 0;
+  return sum.covered();
 }
 
 Uncovered uncover(AudioView recording, AudioView backing, const Placement& placement) {

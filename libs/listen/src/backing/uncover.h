@@ -20,7 +20,7 @@ struct Cover {
 
   /// Share of the energy that is left, of all steps.
   double left() const;
-  /// Mean share that was taken out between two times.
+  /// Share of the energy that was taken out between two times; 0 where there was none.
   double covered_between(Seconds from, Seconds to) const;
 };
 
