@@ -1,8 +1,9 @@
 #include "measure/bars.h"
 
-#include <compare>
 #include <map>
 #include <string>
+#include <tuple>
+#include <utility>
 #include <vector>
 
 namespace endpin::listen {
@@ -34,24 +35,19 @@ struct Means {
 }  // namespace
 
 void assemble_bars(Hearing& hearing) {
-  struct Place {
-    int item;
-    std::string bar;
-    int pass;
-    auto operator<=>(const Place&) const = default;
-  };
+  using Place = std::tuple<int, std::string, int>;  // item, bar, pass
   std::vector<Place> order;
   std::map<Place, Means> bars;
   for (const NoteHearing& n : hearing.notes) {
     if (n.state != NoteState::heard || !n.heard) continue;
-    const Place place{n.item, n.bar, n.pass};
+    const Place place(n.item, n.bar, n.pass);
     if (!bars.contains(place)) order.push_back(place);
     bars[place].add(*n.heard);
   }
   for (const Place& place : order) {
     const Means& means = bars[place];
-    BarHearing bar{place.bar,           place.pass, {}, means.late_ms.value(),
-                   means.ratio.value(), place.item};
+    const auto& [item, number, pass] = place;
+    BarHearing bar{number, pass, {}, means.late_ms.value(), means.ratio.value(), item};
     if (const auto cents = means.cents.value()) bar.intonation = Cents(*cents);
     hearing.bars.push_back(std::move(bar));
   }
