@@ -117,21 +117,9 @@ std::vector<bool> bars_asked_for(const Timeline& t, const HearOptions& options) 
   return asked;
 }
 
-void add_bars(const Timeline& t, int first_note, const HearOptions& options,
-              std::vector<Event>& events) {
-  const std::vector<bool> asked = bars_asked_for(t, options);
-  std::size_t bar = 0;
-  for (Event& e : events) {
-    const TimelineNote& n = note(t, first_note, e.notes.front());
-    while (bar + 1 < t.bars.size() && t.bars[bar + 1].start <= n.onset) ++bar;
-    e.bar_start = e.first || (bar < t.bars.size() && t.bars[bar].start == n.onset);
-    e.open_to_play = !options.bars || (bar < asked.size() && asked[bar]);
-  }
-}
-
-// Where the next bar is a repeat of what was played: the first event after it in print.
-void add_repeats(const Timeline& t, int first_note, int first_event, std::vector<Event>& events) {
-  if (t.bars.empty()) return;
+// The bar in which each event begins; 0 where the timeline has none.
+std::vector<std::size_t> bars_of(const Timeline& t, int first_note,
+                                 const std::vector<Event>& events) {
   std::vector<std::size_t> bars;
   std::size_t bar = 0;
   for (const Event& e : events) {
@@ -139,6 +127,24 @@ void add_repeats(const Timeline& t, int first_note, int first_event, std::vector
     while (bar + 1 < t.bars.size() && t.bars[bar + 1].start <= onset) ++bar;
     bars.push_back(bar);
   }
+  return bars;
+}
+
+void add_bars(const Timeline& t, int first_note, const HearOptions& options,
+              const std::vector<std::size_t>& bars, std::vector<Event>& events) {
+  const std::vector<bool> asked = bars_asked_for(t, options);
+  for (std::size_t i = 0; i < events.size(); ++i) {
+    Event& e = events[i];
+    const Beats onset = note(t, first_note, e.notes.front()).onset;
+    e.bar_start = e.first || (bars[i] < t.bars.size() && t.bars[bars[i]].start == onset);
+    e.open_to_play = !options.bars || (bars[i] < asked.size() && asked[bars[i]]);
+  }
+}
+
+// Where the next bar is a repeat of what was played: the first event after it in print.
+void add_repeats(const Timeline& t, int first_event, const std::vector<std::size_t>& bars,
+                 std::vector<Event>& events) {
+  if (t.bars.empty()) return;
   for (std::size_t i = 0; i + 1 < events.size(); ++i) {
     if (bars[i + 1] == bars[i]) continue;
     const TimelineBar &here = t.bars[bars[i]], &next = t.bars[bars[i + 1]];
@@ -179,8 +185,9 @@ ScoreModel score_model(std::span<const Timeline> items, const HearOptions& optio
     auto events = bare_events(t, item, first_note);
     add_lengths(t, first_note, scale, events);
     add_held(t, first_note, events);
-    add_bars(t, first_note, options, events);
-    add_repeats(t, first_note, static_cast<int>(model.events.size()), events);
+    const std::vector<std::size_t> bars = bars_of(t, first_note, events);
+    add_bars(t, first_note, options, bars, events);
+    add_repeats(t, static_cast<int>(model.events.size()), bars, events);
     model.events.insert(model.events.end(), events.begin(), events.end());
     first_note += static_cast<int>(t.notes.size());
     ++item;
