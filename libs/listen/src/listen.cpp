@@ -102,21 +102,17 @@ HearingStatus judged_status(const Hearing& hearing, const ScoreModel& score,
 struct Tuned {
   Tuned(const SoundFeatures& sound, const ScoreModel& score, double shift_cents,
         const Evidence& uses)
-      : played(sound, lowest(score), highest(score), shift_cents, uses,
+      : range(comb_range(score.lowest_midi, score.highest_midi)),
+        played(sound, range.lowest, range.highest, shift_cents, uses,
                uses.fading ? Weighing::played : Weighing::sounding),
-        sounding(sound, lowest(score), highest(score), shift_cents, uses),
+        sounding(sound, range.lowest, range.highest, shift_cents, uses),
         seen_played(sound, played, uses),
         seen(sound, sounding, uses) {}
 
   Tuned(const Tuned&) = delete;  // it points into itself
   Tuned& operator=(const Tuned&) = delete;
 
-  // An octave and a semitone around what is written, and an octave above the lowest that is heard.
-  static int lowest(const ScoreModel& score) { return std::max(22, score.lowest_midi - 13); }
-  static int highest(const ScoreModel& score) {
-    return std::max(lowest(score) + 12, score.highest_midi + 13);
-  }
-
+  CombRange range;
   PitchEvidence played, sounding;
   Observations seen_played, seen;
 };
