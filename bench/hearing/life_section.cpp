@@ -244,110 +244,100 @@ std::vector<std::pair<std::string, MakeDay>> days(const Settings& settings, cons
   const auto plain = [&](const TakeOptions& o, std::uint64_t seed) {
     return day_of(studio.take(o, seed));
   };
-  return {{"talk before and after",
-           [&, plain](const TakeOptions& o, std::uint64_t seed) -> std::optional<Day> {
-             Day day = plain(o, seed);
-             const auto words = said(settings, rehearsal_words, day);
-             if (!words) return std::nullopt;
-             put_before(day, *words);
-             day.audio = joined(day.audio, *words);
-             day.beside = SegmentKind::talk;
-             return day;
-           }},
-          {"talk for longer than playing",
-           [&, plain](const TakeOptions& o, std::uint64_t seed) -> std::optional<Day> {
-             Day day = plain(o, seed);
-             auto words = said(settings, rehearsal_words, day);
-             if (!words) return std::nullopt;
-             const Audio once = *words;
-             while (words->duration() < day.audio.duration()) *words = joined(*words, once);
-             put_before(day, *words);
-             day.audio = joined(day.audio, *words);
-             day.beside = SegmentKind::talk;
-             return day;
-           }},
-          {"a scale in the key before",
-           [&, plain](const TakeOptions& o, std::uint64_t seed) -> std::optional<Day> {
-             Day day = plain(o, seed);
-             put_before(day, warm_up(studio, o, day.takes.front().timeline,
-                                     {0, 1, 2, 3, 4, 5, 6, 7, 6, 5, 4, 3, 2, 1, 0}, seed));
-             return day;
-           }},
-          {"broken chords before",
-           [&, plain](const TakeOptions& o, std::uint64_t seed) -> std::optional<Day> {
-             Day day = plain(o, seed);
-             put_before(day, warm_up(studio, o, day.takes.front().timeline,
-                                     {0, 2, 4, 7, 4, 2, 0, 0, 3, 5, 7, 5, 3, 0}, seed));
-             return day;
-           }},
-          {"another tune before",
-           [&, plain](const TakeOptions& o, std::uint64_t seed) -> std::optional<Day> {
-             Day day = plain(o, seed);
-             put_before(day, studio.take(o, seed + 5000).audio);
-             return day;
-           }},
-          {"tuning before",
-           [&, plain](const TakeOptions& o, std::uint64_t seed) -> std::optional<Day> {
-             Day day = plain(o, seed);
-             put_before(day, tuning(studio, o, seed));
-             day.beside = SegmentKind::tuning;
-             return day;
-           }},
-          {"count-in, clicked",
-           [plain](const TakeOptions& o, std::uint64_t seed) -> std::optional<Day> {
-             Day day = plain(o, seed);
-             const Take& take = day.takes.front();
-             const double beat_s = take.timeline.tempo.tempo_at(Beats(0)).per_quarter().value();
-             const double first_s = take.performance.notes.front().onset.value();
-             const int beats = static_cast<int>(std::ceil(first_s / beat_s)) + 4;
-             put_before(day, silence(Seconds(beats * beat_s), day.audio.rate));
-             mix_in(day.audio, beat_clicks(4, beat_s, day.audio.rate),
-                    Seconds(day.takes.front().performance.notes.front().onset.value() - 4 * beat_s),
-                    1);
-             day.beside = SegmentKind::count_in;
-             return day;
-           }},
-          {"count-in, spoken",
-           [&, plain](const TakeOptions& o, std::uint64_t seed) -> std::optional<Day> {
-             Day day = plain(o, seed);
-             const auto words = said(settings, "one, two, three, four", day, 110);
-             if (!words) return std::nullopt;
-             put_before(day, *words);
-             return day;
-           }},
-          {"hands clapping after",
-           [plain](const TakeOptions& o, std::uint64_t seed) -> std::optional<Day> {
-             Day day = plain(o, seed);
-             const Audio hands = applause(Seconds(4), day.audio.rate, Random(seed));
-             day.audio = joined(day.audio, levelled(hands, day.audio, 0));
-             return day;
-           }},
-          {"A4 at 430 Hz",
-           [&](const TakeOptions& o, std::uint64_t seed) -> std::optional<Day> {
-             return day_of(at_pitch(studio, o, 430.5, seed));
-           }},
-          {"A4 at 446 Hz",
-           [&](const TakeOptions& o, std::uint64_t seed) -> std::optional<Day> {
-             return day_of(at_pitch(studio, o, 445.5, seed));
-           }},
-          {"A4 at 415 Hz",
-           [&](const TakeOptions& o, std::uint64_t seed) -> std::optional<Day> {
-             return day_of(at_pitch(studio, o, 415.3, seed));
-           }},
-          {"half a semitone low",
-           [&](const TakeOptions& o, std::uint64_t seed) -> std::optional<Day> {
-             return day_of(at_pitch(studio, o, 427.5, seed));
-           }},
-          {"an octave lower than written",
-           [&](const TakeOptions& o, std::uint64_t seed) -> std::optional<Day> {
-             TakeOptions high = o;
-             high.lowest_midi = open_strings(o.instrument)[1];
-             return day_of(transposed(studio, high, -1, seed));
-           }},
-          {"scale, drill and piece",
-           [&](const TakeOptions& o, std::uint64_t seed) -> std::optional<Day> {
-             return three_items(studio, o, seed);
-           }}};
+  const auto between_talk = [&, plain](double least_share) {
+    return [&, plain, least_share](const TakeOptions& o, std::uint64_t seed) -> std::optional<Day> {
+      Day day = plain(o, seed);
+      const auto once = said(settings, rehearsal_words, day);
+      if (!once) return std::nullopt;
+      Audio words = *once;
+      while (words.duration().value() < least_share * day.audio.duration().value()) {
+        words = joined(words, *once);
+      }
+      put_before(day, words);
+      day.audio = joined(day.audio, words);
+      day.beside = SegmentKind::talk;
+      return day;
+    };
+  };
+  const auto after_warm_up = [&, plain](std::vector<int> degrees) {
+    return [&, plain, degrees](const TakeOptions& o, std::uint64_t seed) -> std::optional<Day> {
+      Day day = plain(o, seed);
+      put_before(day, warm_up(studio, o, day.takes.front().timeline, degrees, seed));
+      return day;
+    };
+  };
+  return {
+      {"talk before and after", between_talk(0)},
+      {"talk for longer than playing", between_talk(1)},
+      {"a scale in the key before", after_warm_up({0, 1, 2, 3, 4, 5, 6, 7, 6, 5, 4, 3, 2, 1, 0})},
+      {"broken chords before", after_warm_up({0, 2, 4, 7, 4, 2, 0, 0, 3, 5, 7, 5, 3, 0})},
+      {"another tune before",
+       [&, plain](const TakeOptions& o, std::uint64_t seed) -> std::optional<Day> {
+         Day day = plain(o, seed);
+         put_before(day, studio.take(o, seed + 5000).audio);
+         return day;
+       }},
+      {"tuning before",
+       [&, plain](const TakeOptions& o, std::uint64_t seed) -> std::optional<Day> {
+         Day day = plain(o, seed);
+         put_before(day, tuning(studio, o, seed));
+         day.beside = SegmentKind::tuning;
+         return day;
+       }},
+      {"count-in, clicked",
+       [plain](const TakeOptions& o, std::uint64_t seed) -> std::optional<Day> {
+         Day day = plain(o, seed);
+         const Take& take = day.takes.front();
+         const double beat_s = take.timeline.tempo.tempo_at(Beats(0)).per_quarter().value();
+         const double first_s = take.performance.notes.front().onset.value();
+         const int beats = static_cast<int>(std::ceil(first_s / beat_s)) + 4;
+         put_before(day, silence(Seconds(beats * beat_s), day.audio.rate));
+         mix_in(day.audio, beat_clicks(4, beat_s, day.audio.rate),
+                Seconds(day.takes.front().performance.notes.front().onset.value() - 4 * beat_s), 1);
+         day.beside = SegmentKind::count_in;
+         return day;
+       }},
+      {"count-in, spoken",
+       [&, plain](const TakeOptions& o, std::uint64_t seed) -> std::optional<Day> {
+         Day day = plain(o, seed);
+         const auto words = said(settings, "one, two, three, four", day, 110);
+         if (!words) return std::nullopt;
+         put_before(day, *words);
+         return day;
+       }},
+      {"hands clapping after",
+       [plain](const TakeOptions& o, std::uint64_t seed) -> std::optional<Day> {
+         Day day = plain(o, seed);
+         const Audio hands = applause(Seconds(4), day.audio.rate, Random(seed));
+         day.audio = joined(day.audio, levelled(hands, day.audio, 0));
+         return day;
+       }},
+      {"A4 at 430 Hz",
+       [&](const TakeOptions& o, std::uint64_t seed) -> std::optional<Day> {
+         return day_of(at_pitch(studio, o, 430.5, seed));
+       }},
+      {"A4 at 446 Hz",
+       [&](const TakeOptions& o, std::uint64_t seed) -> std::optional<Day> {
+         return day_of(at_pitch(studio, o, 445.5, seed));
+       }},
+      {"A4 at 415 Hz",
+       [&](const TakeOptions& o, std::uint64_t seed) -> std::optional<Day> {
+         return day_of(at_pitch(studio, o, 415.3, seed));
+       }},
+      {"half a semitone low",
+       [&](const TakeOptions& o, std::uint64_t seed) -> std::optional<Day> {
+         return day_of(at_pitch(studio, o, 427.5, seed));
+       }},
+      {"an octave lower than written",
+       [&](const TakeOptions& o, std::uint64_t seed) -> std::optional<Day> {
+         TakeOptions high = o;
+         high.lowest_midi = open_strings(o.instrument)[1];
+         return day_of(transposed(studio, high, -1, seed));
+       }},
+      {"scale, drill and piece",
+       [&](const TakeOptions& o, std::uint64_t seed) -> std::optional<Day> {
+         return three_items(studio, o, seed);
+       }}};
 }
 
 }  // namespace
