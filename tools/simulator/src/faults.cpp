@@ -39,13 +39,24 @@ constexpr std::array<std::string_view, fault_kinds> names{"missed note",
                                                           "restart of the same bar",
                                                           "skipped bar",
                                                           "repeat left out",
+                                                          "bar sat out",
+                                                          "two wrong notes in a row",
+                                                          "bar by a step",
+                                                          "wrong first note",
+                                                          "bar twice as fast",
+                                                          "bar half as fast",
+                                                          "held twice as long",
+                                                          "beat lost",
+                                                          "no dot played",
                                                           "whole take flat",
                                                           "whole take slow",
                                                           "start in the middle",
                                                           "stopped early",
                                                           "open string touched",
                                                           "scratch",
-                                                          "slow attacks"};
+                                                          "slow attacks",
+                                                          "held for seconds",
+                                                          "lightly swung"};
 
 }  // namespace
 

@@ -38,6 +38,20 @@ bool not_separated(Edit& edit) {
   return hold(edit, i, 1.0, FindingKind::not_separated);
 }
 
+/// All of them, that is: four at least.
+bool no_dot_played(Edit& edit) {
+  std::vector<int> dotted;
+  for (std::size_t i = 0; i < edit.size(); ++i) {
+    if (edit.note(i).articulation != Articulation::staccato) continue;
+    edit.intent(i).hold = 1.0;
+    dotted.push_back(static_cast<int>(i));
+  }
+  if (dotted.size() < 4) return false;
+  edit.expect(FindingKind::not_separated, dotted);
+  for (const int i : dotted) edit.tolerate(FindingKind::not_separated, {i});
+  return true;
+}
+
 /// The bow stops inside a slur, and goes on in the same direction.
 bool gap_in_slur(Edit& edit) {
   const auto i = edit.pick([&](std::size_t k) {
@@ -75,6 +89,8 @@ bool edit_length(Edit& edit, Fault fault) {
       return cut_final(edit);
     case Fault::not_separated:
       return not_separated(edit);
+    case Fault::no_dot_played:
+      return no_dot_played(edit);
     case Fault::gap_in_slur:
       return gap_in_slur(edit);
     case Fault::slur_not_played:

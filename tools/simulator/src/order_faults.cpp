@@ -117,6 +117,20 @@ bool skipped_bar(Edit& edit) {
   return leave_out(edit, starts[bar], starts[bar + 1], quarters, true);
 }
 
+/// Its time stays empty, and playing goes on where it would have.
+bool bar_sat_out(Edit& edit) {
+  const auto starts = edit.bar_starts();
+  if (starts.size() < 6) return false;
+  const auto bar =
+      static_cast<std::size_t>(edit.random.whole(2, static_cast<int>(starts.size()) - 4));
+  const auto notes = indices(starts[bar], starts[bar + 1]);
+  remove(edit, starts[bar], starts[bar + 1]);
+  edit.expect(FindingKind::missed, notes);
+  for (const int note : notes) edit.tolerate(FindingKind::missed, {note});
+  edit.tolerate_timing(indices(starts[bar] - 1, starts[bar + 1] + 1));
+  return true;
+}
+
 /// Straight on after the first time through.
 bool repeat_left_out(Edit& edit) {
   std::size_t from = edit.size();
@@ -148,6 +162,8 @@ bool edit_order(Edit& edit, Fault fault) {
       return skipped_bar(edit);
     case Fault::repeat_left_out:
       return repeat_left_out(edit);
+    case Fault::bar_sat_out:
+      return bar_sat_out(edit);
     default:
       return false;
   }

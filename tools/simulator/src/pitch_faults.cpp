@@ -37,6 +37,38 @@ bool neighbour(Edit& edit) {
   return play_pitch(edit, i, by, FindingKind::wrong_note);
 }
 
+bool two_in_a_row(Edit& edit) {
+  const auto moved = [&](std::size_t k) { return edit.note(k).midi + 2; };
+  const auto i = edit.pick([&](std::size_t k) {
+    return edit.note(k).duration >= Beats(1, 2) && edit.note(k + 1).duration >= Beats(1, 2) &&
+           differs_from_neighbours(edit, k, moved(k)) && moved(k) != moved(k + 1) &&
+           differs_from_neighbours(edit, k + 1, moved(k + 1));
+  });
+  return play_pitch(edit, i, 2, FindingKind::wrong_note) &&
+         play_pitch(edit, *i + 1, 2, FindingKind::wrong_note);
+}
+
+/// The hand stands a tone too high for a bar.
+bool bar_by_a_step(Edit& edit) {
+  const auto starts = edit.bar_starts();
+  if (starts.size() < 6) return false;
+  const auto bar =
+      static_cast<std::size_t>(edit.random.whole(2, static_cast<int>(starts.size()) - 4));
+  const auto notes = indices(starts[bar], starts[bar + 1]);
+  if (notes.size() < 3) return false;
+  for (const int i : notes) edit.intent(static_cast<std::size_t>(i)).midi += 2;
+  edit.expect(FindingKind::wrong_note, notes);
+  for (const int i : notes) edit.tolerate(FindingKind::wrong_note, {i});
+  for (const int i : notes) edit.tolerate(FindingKind::missed_accidental, {i});
+  return true;
+}
+
+bool first_note(Edit& edit) {
+  if (edit.size() < 4 || edit.note(0).duration < Beats(1, 2)) return false;
+  if (edit.note(1).midi == edit.note(0).midi + 2) return false;
+  return play_pitch(edit, 0, 2, FindingKind::wrong_note);
+}
+
 bool octave(Edit& edit) {
   const int by = edit.random.chance(0.5) ? 12 : -12;
   const int lowest = open_strings(edit.timeline.instrument).back();
@@ -112,6 +144,12 @@ bool edit_pitch(Edit& edit, Fault fault) {
   switch (fault) {
     case Fault::neighbour_note:
       return neighbour(edit);
+    case Fault::wrong_notes_in_a_row:
+      return two_in_a_row(edit);
+    case Fault::bar_by_a_step:
+      return bar_by_a_step(edit);
+    case Fault::wrong_first_note:
+      return first_note(edit);
     case Fault::wrong_octave:
       return octave(edit);
     case Fault::forgotten_accidental:

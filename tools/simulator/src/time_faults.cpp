@@ -25,17 +25,31 @@ std::vector<std::size_t> run_of_eighths(const Edit& edit) {
   return best;
 }
 
+/// The first of each pair longer by `quarters`, and the second later and shorter.
+void swing(Edit& edit, const std::vector<std::size_t>& pairs, double quarters) {
+  for (const auto first : pairs) {
+    edit.intent(first).length += quarters;
+    edit.intent(first + 1).at += quarters;
+    edit.intent(first + 1).length -= quarters;
+  }
+}
+
 bool uneven(Edit& edit) {
   const auto pairs = run_of_eighths(edit);
   if (pairs.size() < 3) return false;
-  for (const auto first : pairs) {
-    edit.intent(first).length += 1.0 / 6;  // long and short as two to one
-    edit.intent(first + 1).at += 1.0 / 6;
-    edit.intent(first + 1).length -= 1.0 / 6;
-  }
+  swing(edit, pairs, 1.0 / 6);  // long and short as two to one
   const auto notes = indices(pairs.front(), pairs.back() + 2);
   edit.expect(FindingKind::uneven, notes);
   edit.tolerate_timing(notes);
+  return true;
+}
+
+/// As 62 to 38: some would call it a style. That it is uneven is true.
+bool lightly_swung(Edit& edit) {
+  const auto pairs = run_of_eighths(edit);
+  if (pairs.size() < 3) return false;
+  swing(edit, pairs, 0.12);
+  edit.tolerate(FindingKind::uneven, indices(pairs.front(), pairs.back() + 2));
   return true;
 }
 
@@ -160,6 +174,54 @@ bool hesitation(Edit& edit) {
   return true;
 }
 
+/// A bar at another tempo, `times` as long; then the old one again.
+bool bar_at_another_tempo(Edit& edit, double times, FindingKind kind) {
+  const auto starts = edit.bar_starts();
+  if (starts.size() < 6) return false;
+  const auto bar =
+      static_cast<std::size_t>(edit.random.whole(2, static_cast<int>(starts.size()) - 4));
+  const auto from = starts[bar], to = starts[bar + 1];
+  if (to - from < 3) return false;
+  const double base = edit.intent(from).at, length = edit.intent(to).at - base;
+  for (std::size_t i = from; i < to; ++i) {
+    edit.intent(i).at = base + times * (edit.intent(i).at - base);
+    edit.intent(i).length *= times;
+  }
+  edit.shift(to, (times - 1) * length);
+  edit.expect(kind, indices(from, to));
+  edit.tolerate_timing(indices(from, to + 1));
+  return true;
+}
+
+/// Everything after it comes later, or earlier, by the difference.
+bool of_another_length(Edit& edit, double times, double least_quarters, FindingKind kind) {
+  const auto i = edit.pick([&](std::size_t k) {
+    return edit.alone(k) && edit.note(k).duration >= Beats(1) &&
+           edit.note(k).duration.to_double() >= least_quarters &&
+           edit.note(k).onset + edit.note(k).duration == edit.note(k + 1).onset;
+  });
+  if (!i) return false;
+  const double by = (times - 1) * edit.intent(*i).length;
+  edit.intent(*i).length *= times;
+  edit.shift(*i + 1, by);
+  edit.expect(kind, indices(*i, *i + 2));
+  edit.tolerate_timing(indices(*i, *i + 2));
+  return true;
+}
+
+/// Held for five seconds, and nothing says so.
+bool held_for_seconds(Edit& edit) {
+  const auto i = edit.pick([&](std::size_t k) { return edit.alone(k); });
+  if (!i) return false;
+  const double quarter = edit.timeline.tempo.tempo_at(Beats(0)).per_quarter().value();
+  const double by = 5 / quarter - edit.intent(*i).length;
+  if (by <= 0) return false;
+  edit.intent(*i).length += by;
+  edit.shift(*i + 1, by);
+  edit.tolerate_timing(indices(*i, *i + 2));
+  return true;
+}
+
 /// The tempo runs away, or sinks, by a third over the second half of the take.
 bool drift(Edit& edit, double to, FindingKind kind) {
   const std::size_t from = edit.size() / 3;
@@ -191,6 +253,18 @@ bool edit_time(Edit& edit, Fault fault) {
       return entry(edit, -0.6, FindingKind::early);
     case Fault::hesitation:
       return hesitation(edit);
+    case Fault::bar_twice_as_fast:
+      return bar_at_another_tempo(edit, 0.5, FindingKind::rushing);
+    case Fault::bar_half_as_fast:
+      return bar_at_another_tempo(edit, 2, FindingKind::dragging);
+    case Fault::held_twice_as_long:
+      return of_another_length(edit, 2, 1, FindingKind::hesitation);
+    case Fault::beat_lost:
+      return of_another_length(edit, 0.5, 2, FindingKind::early);
+    case Fault::held_for_seconds:
+      return held_for_seconds(edit);
+    case Fault::lightly_swung:
+      return lightly_swung(edit);
     case Fault::rushing:
       return drift(edit, 1.35, FindingKind::rushing);
     case Fault::dragging:

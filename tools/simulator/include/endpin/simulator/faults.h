@@ -41,6 +41,15 @@ enum class Fault {
   restart_same_bar,
   skipped_bar,
   repeat_left_out,
+  bar_sat_out,
+  wrong_notes_in_a_row,
+  bar_by_a_step,
+  wrong_first_note,
+  bar_twice_as_fast,
+  bar_half_as_fast,
+  held_twice_as_long,
+  beat_lost,
+  no_dot_played,
   // From here on nothing is wrong that should be said of a note.
   whole_take_flat,
   whole_take_slow,
@@ -49,8 +58,10 @@ enum class Fault {
   open_string_touched,
   scratch,
   slow_attacks,
+  held_for_seconds,
+  lightly_swung,
 };
-inline constexpr int fault_kinds = static_cast<int>(Fault::slow_attacks) + 1;
+inline constexpr int fault_kinds = static_cast<int>(Fault::lightly_swung) + 1;
 std::string_view name(Fault fault);
 
 /// The plan with one fault at a place of chance, or nothing where the timeline offers none.
