@@ -10,6 +10,7 @@
 #include "align/doubtful_runs.h"
 #include "align/fine_path.h"
 #include "align/first_pass.h"
+#include "align/outer_notes.h"
 #include "between_stages.h"
 #include "measure/assemble.h"
 #include "measure/bars.h"
@@ -134,6 +135,7 @@ Hearing heard_at(double shift_cents, const ScoreModel& score, const SoundFeature
     Path found = coarse_path(score, tuned->seen_played, at, part_of(progress, from, to));
     if (uses.doubtful_runs) drop_doubtful_runs(score, tuned->seen_played, found);
     prefer_first_pass(score, items, found);
+    if (uses.doubtful_runs) reach_outer_notes(score, tuned->seen_played, found);
     if (between) between->path(score, at, found);
     return found;
   };

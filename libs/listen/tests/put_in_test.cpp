@@ -219,6 +219,22 @@ TEST(PairRhythm, ThreeToOneForOneToOneComesLate) {
   EXPECT_EQ(found[0].kind, FindingKind::late);
 }
 
+// Quarter and eighth over and over; after one eighth a breath. The eighth came in time.
+TEST(PairRhythm, ABreathAfterAPairIsNoOtherRhythm) {
+  Tune tune({67, 69, 71, 72, 74, 72, 71, 69, 67, 69, 71, 72, 74, 76, 74, 72,
+             71, 69, 71, 69, 67, 69, 71, 72, 74, 72, 71, 69, 67, 66, 67, 69});
+  for (TimelineNote& n : tune.timeline.notes) {
+    n.onset = Beats(n.index / 2) * Beats(3, 2) + Beats(n.index % 2);
+    n.duration = n.index % 2 == 0 ? Beats(1) : Beats(1, 2);
+  }
+  Hearing h = as_written(tune);
+  for (NoteHearing& n : h.notes) {
+    n.heard->confidence = 0.99;
+    if (n.index >= 14) n.heard->onset = n.heard->onset + Seconds(0.27);
+  }
+  EXPECT_EQ(work(findings(h, tune.timeline)), std::vector<FindingKind>{});
+}
+
 // The tones ring into each other: what is expected of their lengths would draw the second late.
 TEST(PairRhythm, OneToOneForThreeToOneIsPlacedWhereItBeginsInTonesThatRing) {
   constexpr double each_s = 0.16;

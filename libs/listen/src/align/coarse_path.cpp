@@ -29,6 +29,8 @@ constexpr float leave_out_repeat_cost = 3.0F;
 constexpr std::size_t most_followed = 96;
 // A note is followed for so long at most; one that is written longer, for that share of its time.
 constexpr double longest_note_s = 20, longest_share = 1.5, shortest_reach_s = 0.45;
+// Of one that is held for longer than is usual, and of each frame of it at least.
+constexpr float stay_cost = 8, least_held = -0.8F;
 constexpr float none = -std::numeric_limits<float>::infinity();
 
 struct Hub {
@@ -88,10 +90,12 @@ class Search {
     Token token;
     int event = 0, candidate = 0;
     const FrameSums* playing = nullptr;
-    float limit = 0, another_limit = 0;  // seconds: at most, and with something else in its place
+    // Seconds: at most held; with something else in its place, or with a gap after it.
+    float limit = 0, another_limit = 0, gap_limit = 0;
     float gap_cost = 0;
-    float to_gap = none;  // best of playing up to somewhere, then a gap
-    float sound = 0;      // of what was heard since it began
+    float to_gap = none;     // best of playing up to somewhere, then a gap
+    int gap_candidate = -1;  // where that gap begins
+    float sound = 0;         // of what was heard since it began
   };
 
   // Where an event leads, what is asked for each moment at which it may end.
@@ -179,7 +183,7 @@ class Search {
     if (hub_.score < best - beam) return;
     std::size_t ahead = c + 1;
     while (ahead + 1 < at_.size() && at_[ahead].time_s < at_[c].time_s + 0.2F) ++ahead;
-    const float frames = (at_[ahead].time_s - at_[c].time_s) * 100 * frame_weight;
+    const float frames = frames_in(at_[ahead].time_s - at_[c].time_s);
     const bool again = hub_.record >= 0;
     if (again && at_[c].strength < 0.3F) return;  // going on needs a beginning
     for (std::size_t set = 0; set < events_of_.size(); ++set) {
@@ -231,14 +235,14 @@ class Search {
     float usual, longest;  // seconds
   };
 
-  // The last note, and one with a fermata, may be held for any time.
+  // A note may be held for any time, though nothing says so.
   static Reach reach(const Token& t, const Event& e) {
     const double expected =
         e.seconds * (t.variance < 0 ? 1.0 : std::exp(static_cast<double>(t.tempo)));
     const double longest = std::max(longest_note_s, longest_share * expected);
     const double factor = t.variance < 0 ? 2.6 : 3.2;
     const double usual = std::clamp(expected * factor + 0.3, shortest_reach_s, longest);
-    return {static_cast<float>(usual), static_cast<float>(e.last || e.fermata ? longest : usual)};
+    return {static_cast<float>(usual), static_cast<float>(longest)};
   }
 
   // The last note may be held for any time, but something else in its place is rather a new start.
@@ -256,6 +260,7 @@ class Search {
     s.playing = &playing_[static_cast<std::size_t>(e.pitch_set)];
     const auto [usual, longest] = reach(t, e);
     s.limit = longest, s.another_limit = usual;
+    s.gap_limit = e.last || e.fermata ? longest : usual;
     s.gap_cost = e.sounding_seconds < 0.95 * e.seconds || e.plucked ? 0.0F : gap_cost;
     sounding_.push_back(s);
   }
@@ -271,20 +276,34 @@ class Search {
       if (seconds > s.limit) continue;
       const Event& e = events_[static_cast<std::size_t>(s.event)];
       const float held = (*s.playing)[c] - (*s.playing)[from];
-      const float gapped = s.to_gap + gap_[c] - s.gap_cost;
+      const bool too_long = seconds > s.gap_limit;
+      if (too_long && held < least_held * frames_in(seconds)) continue;
+      const float gapped = may_be_gap(s, c, seconds) ? s.to_gap + gap_[c] - s.gap_cost : none;
       const float another = seconds > s.another_limit ? none
                                                       : other_[c] - other_[from] - other_cost -
                                                             too_long_cost(s.token, e, seconds);
-      s.sound = std::max({held, gapped, another});
-      s.to_gap = std::max(s.to_gap, held - gap_[c]);
+      s.sound = std::max({held, gapped, another}) - (too_long ? stay_cost : 0.0F);
+      if (held - gap_[c] > s.to_gap) {
+        s.to_gap = held - gap_[c];
+        s.gap_candidate = static_cast<int>(c);
+      }
       leave(c, e, s);
       // What else sounds in a note's place is at length rather something of its own. A held note
       // may last as long as it likes in noise: there every other way loses as much.
-      if (s.sound < -beam && s.sound > held) continue;
+      if (s.sound < -beam && (too_long || s.sound > held)) continue;
       best_ = std::max(best_, s.token.score + s.sound);
       sounding_[kept++] = s;
     }
     sounding_.resize(kept);
+  }
+
+  static float frames_in(float seconds) { return seconds * 100 * frame_weight; }
+
+  // However long a note was held, the gap after it is no longer than all of it usually is.
+  bool may_be_gap(const Sounding& s, std::size_t c, float seconds) const {
+    if (seconds <= s.gap_limit) return true;
+    return s.gap_candidate >= 0 &&
+           at_[c].time_s - at_[static_cast<std::size_t>(s.gap_candidate)].time_s <= s.another_limit;
   }
 
   Duration lasting(const Token& t, float seconds, float written) const {

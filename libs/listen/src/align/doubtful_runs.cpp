@@ -50,6 +50,7 @@ constexpr std::size_t pace_from = 8, fewest_for_pace = 3;
 
 constexpr std::size_t few_before_the_first = 8, enough_in_order = 16;      // ours
 constexpr double near_s = 0.03, clear_stroke = 2, longest_pause_s = 0.25;  // ours
+constexpr double softer_db = 15, first_s = 0.25;                           // ours
 
 // Ways that were lost and found again.
 class Excursions {
@@ -83,6 +84,20 @@ class Excursions {
       placed_.erase(placed_.begin() + static_cast<std::ptrdiff_t>(from),
                     placed_.begin() + static_cast<std::ptrdiff_t>(i));
       i = from;
+    }
+  }
+
+  // A note that begins once more, and was hardly to be heard the first time, begins there.
+  void drop_false_beginnings(const Observations& seen) {
+    for (std::size_t i = 0; i + 1 < placed_.size(); ++i) {
+      const Placed& first = placed_[i];
+      Placed& again = placed_[i + 1];
+      if (again.event != first.event || again.jumped_to) continue;
+      if (loudest_db(seen, first.onset_s) + softer_db > loudest_db(seen, again.onset_s)) continue;
+      again.jumped_to = first.jumped_to;
+      again.skipped_before = first.skipped_before;
+      again.extra_before = first.extra_before;
+      placed_.erase(placed_.begin() + static_cast<std::ptrdiff_t>(i--));
     }
   }
 
@@ -145,6 +160,18 @@ class Excursions {
   }
 
  private:
+  static double loudest_db(const Observations& seen, double onset_s) {
+    const auto& onset = seen.sound().onset;
+    const double step = seen.sound().step_s;
+    const auto from = static_cast<std::size_t>(onset_s / step);
+    const auto to = std::min(onset.size(), static_cast<std::size_t>((onset_s + first_s) / step));
+    double loudest = -200;
+    for (std::size_t f = from; f < to; ++f) {
+      loudest = std::max(loudest, static_cast<double>(onset[f].level_db));
+    }
+    return loudest;
+  }
+
   // Where a run begins, or the end of all.
   std::size_t next_jump(std::size_t from) const {
     while (from < placed_.size() && !placed_[from].jumped_to) ++from;
@@ -227,6 +254,7 @@ void drop_doubtful_runs(const ScoreModel& score, const Observations& seen, Path&
   Excursions excursions(score, path);
   excursions.drop();
   excursions.drop_what_was_no_try(seen);
+  excursions.drop_false_beginnings(seen);
   excursions.join_what_goes_on(seen);
   excursions.move_to_the_first();
   excursions.drop_before_the_first();

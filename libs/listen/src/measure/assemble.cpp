@@ -31,8 +31,9 @@ constexpr double too_small = 0.7, soundless_s = 0.02;
 constexpr std::size_t looked_before = 24, looked_after = 3,
                       looked_near = 6;  // events around a jump (ours)
 
+constexpr std::ptrdiff_t lost_near = 4, lost_in_row = 2;  // events (ours)
 constexpr double hardly_there_s = 0.06, there_s = 0.12, sure_enough = 0.6, doubtful = 0.5,
-                 mostly = 0.5;        // ours
+                 mostly = 0.5, surely_silent = 0.85;  // ours
 constexpr double before_due_s = 0.1;  // a last note that is that much shorter ends of itself (ours)
 // Of simulated notes 2 to 13 in 100 lie elsewhere where others play. Below what the verdicts on
 // time and length ask of a note.
@@ -62,6 +63,7 @@ class Assembly {
     } else {
       h_.extra = find_extras(a_, beats_, h_);
       join_extras_to_their_notes();
+      drop_extras_where_the_place_was_lost();
       measure_before_extras();
     }
     add_range();
@@ -394,6 +396,23 @@ class Assembly {
     });
   }
 
+  // Where notes beside a tone were not found, it may well be one of them.
+  void drop_extras_where_the_place_was_lost() {
+    std::erase_if(h_.extra, [&](const ExtraNote& extra) {
+      const auto after =
+          std::upper_bound(a_.events.begin(), a_.events.end(), extra.onset.value(),
+                           [](double at_s, const Fine& f) { return at_s < f.onset_s; });
+      const auto i = after - a_.events.begin();
+      const auto to = std::min(std::ssize(a_.events), i + lost_near);
+      std::ptrdiff_t lost = 0;
+      for (auto j = std::max<std::ptrdiff_t>(0, i - lost_near); j < to && lost < lost_in_row; ++j) {
+        const int place = event(static_cast<std::size_t>(j)).notes.front();
+        lost = note(place).state == NoteState::heard ? 0 : lost + 1;
+      }
+      return lost >= lost_in_row;
+    });
+  }
+
   // A tone a semitone from the note that it follows has taken part in the note's pitch.
   void measure_before_extras() {
     for (const ExtraNote& extra : h_.extra) {
@@ -466,7 +485,8 @@ class Assembly {
       } else {
         const bool far = to - from > furthest_left_out &&
                          a_.score.events[static_cast<std::size_t>(from)].after_repeat != to;
-        const bool sure = !far && !in_company_ && !time_was_there(i) && followed_around(i);
+        const bool sure = !far && !in_company_ && followed_around(i) &&
+                          (!time_was_there(i) || was_silent_before(i));
         jumped_over(from, to, sure ? NoteState::missed : NoteState::uncertain);
       }
     }
@@ -482,10 +502,7 @@ class Assembly {
   // been played and not been told from the noise. Half its time is enough for the doubt, and it may
   // have been lost somewhere in the notes before or after.
   bool time_was_there(std::size_t i) const {
-    double jumped = 0;
-    for (int k = a_.events[i - 1].event + 1; k < a_.events[i].event; ++k) {
-      jumped += a_.score.events[static_cast<std::size_t>(k)].seconds;
-    }
+    const double jumped = jumped_s(i);
     const auto lost = [&](std::size_t from, std::size_t to, double written) {
       return a_.events[to].onset_s - a_.events[from].onset_s - written * pace_ >
              0.5 * jumped * pace_;
@@ -502,6 +519,22 @@ class Assembly {
       if (a_.events[j].jumped_to || j + looked_before < i) break;
     }
     return false;
+  }
+
+  // Whether it was silent for most of the time that what was jumped over takes.
+  bool was_silent_before(std::size_t i) const {
+    const double from = a_.events[i - 1].sounds_until_s, to = a_.events[i].onset_s;
+    const double missing = jumped_s(i) * pace_;
+    return to - from > mostly * missing && a_.seen.silent_share(from, to) > surely_silent;
+  }
+
+  // Written time of what lies between the events before and after the jump before event `i`.
+  double jumped_s(std::size_t i) const {
+    double seconds = 0;
+    for (int k = a_.events[i - 1].event + 1; k < a_.events[i].event; ++k) {
+      seconds += a_.score.events[static_cast<std::size_t>(k)].seconds;
+    }
+    return seconds;
   }
 
   // Whether the notes around the jump before event `i` were followed, all but a few.

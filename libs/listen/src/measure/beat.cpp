@@ -10,6 +10,9 @@ namespace {
 
 constexpr double reach_s = 2.0;  // ours: about four beats at 120
 constexpr std::size_t most_neighbours = 10;
+// Who stays that much longer, of the note's own time and in seconds, has stopped: what comes after
+// is no measure of what came before.
+constexpr double stays_by_share = 0.75, stays_by_s = 0.5;
 
 struct Point {
   double written, real, weight;
@@ -64,6 +67,45 @@ std::optional<Line> robust_line(std::vector<Point> points) {
   return line;
 }
 
+// From one event that was played to the next.
+struct Step {
+  std::size_t from, to;
+  double written_s, real_s;
+};
+
+std::vector<Step> steps_of(std::span<const Fine> events, const std::vector<double>& written) {
+  std::vector<Step> steps;
+  std::size_t from = 0;
+  for (std::size_t i = 1; i < events.size(); ++i) {
+    if (events[i].left_out && !events[i].jumped_to) continue;
+    const bool is_step = !events[i].jumped_to && !events[i].extra_before && !events[from].left_out;
+    if (is_step && written[i] > written[from]) {
+      steps.push_back(
+          {from, i, written[i] - written[from], events[i].onset_s - events[from].onset_s});
+    }
+    from = i;
+  }
+  return steps;
+}
+
+// Whether the beat goes on to each event from the one before; `written`: where each is, seconds.
+std::vector<bool> goes_on_to(const ScoreModel& score, std::span<const Fine> events,
+                             const std::vector<double>& written) {
+  std::vector<bool> goes_on;
+  for (const Fine& f : events) goes_on.push_back(!f.jumped_to && !f.extra_before);
+  const std::vector<Step> steps = steps_of(events, written);
+  if (steps.empty()) return goes_on;
+  std::vector<double> paces;
+  for (const Step& s : steps) paces.push_back(s.real_s / s.written_s);
+  const double pace = middle_of(std::move(paces));
+  for (const Step& s : steps) {
+    const double due = pace * s.written_s, stays = s.real_s - due;
+    const bool fermata = score.events[static_cast<std::size_t>(events[s.from].event)].fermata;
+    if (fermata || stays > std::max(stays_by_s, stays_by_share * due)) goes_on[s.to] = false;
+  }
+  return goes_on;
+}
+
 }  // namespace
 
 std::vector<LocalBeat> local_beats(const ScoreModel& score, std::span<const Fine> events) {
@@ -76,6 +118,7 @@ std::vector<LocalBeat> local_beats(const ScoreModel& score, std::span<const Fine
     }
     written[i] = written[i - 1] + passed;
   }
+  const std::vector<bool> goes_on = goes_on_to(score, events, written);
   for (std::size_t i = 0; i < events.size(); ++i) {
     std::vector<Point> near;
     const auto add = [&](std::size_t j) {
@@ -86,11 +129,11 @@ std::vector<LocalBeat> local_beats(const ScoreModel& score, std::span<const Fine
     };
     bool before = false, after = false;
     for (std::size_t j = i; j-- > 0 && i - j <= most_neighbours;) {
-      if (events[j + 1].jumped_to || events[j + 1].extra_before) break;
+      if (!goes_on[j + 1]) break;
       add(j), before = true;
     }
     for (std::size_t j = i + 1; j < events.size() && j - i <= most_neighbours; ++j) {
-      if (events[j].jumped_to || events[j].extra_before) break;
+      if (!goes_on[j]) break;
       add(j), after = true;
     }
     const auto line = near.size() >= 3 ? robust_line(near) : std::nullopt;

@@ -53,6 +53,13 @@ constexpr double alone_beside = 0.2;
 // 0.2 in the middle.
 constexpr float least_support = 0.25F;
 constexpr double shortest_doubt_s = 0.06;
+// Several in a row that are not as written (ours): at most so many; a silence in which a note would
+// be heard; how many places away a row is rather another part of the tune.
+constexpr std::size_t longest_row = 16;
+// What is fainter than that beneath the playing proves no place.
+constexpr double faint_db = 26;
+constexpr double row_silence = 0.9, row_silence_s = 0.15;
+constexpr std::ptrdiff_t furthest_moved = 3;
 // A chord of more than two notes is broken: its lower notes come before, and are soon let go
 // (common practice; how soon is ours).
 constexpr double broken_before_s = 0.15, broken_note_s = 0.12;
@@ -126,7 +133,8 @@ bool NoteJudge::sounds_in_chord(std::size_t i, int midi) const {
   return may_sound(midi, f.onset_s - broken_before_s, f.next_s, broken_note_s);
 }
 
-bool NoteJudge::is_wrong(std::size_t i, const Tone& tone) const {
+// Another tone stands plainly in the note's place, whatever its neighbours are.
+bool NoteJudge::is_another(std::size_t i, const Tone& tone) const {
   const Event& e = event(i);
   if (e.pitches.size() != 1 || !e.held.empty() || e.ornamented) return false;
   const double own = semitone_is_sure(tone) ? wrong_own_beside_semitone : wrong_own_partials;
@@ -140,8 +148,14 @@ bool NoteJudge::is_wrong(std::size_t i, const Tone& tone) const {
   const bool stable = tone.rival >= 0 && tone.rival_share >= wrong_share &&
                       tone.rival_s > wrong_stable_s - 0.001 &&
                       (above || tone.rival_lead > wrong_lead);
-  return rejected && !may_be_another && stable && !rings_on(i, tone.rival) && neighbours_found(i) &&
-         begins(i) && softer_db(i, loud_share) < resonance_db;
+  return rejected && !may_be_another && stable && !rings_on(i, tone.rival);
+}
+
+bool NoteJudge::is_wrong(std::size_t i, const Tone& tone) const {
+  if (!is_another(i, tone) || softer_db(i, loud_share) >= resonance_db) return false;
+  if (neighbours_found(i)) return begins(i);
+  return neighbours_found(i, Between::silence_or_others) && is_struck(i) &&
+         !is_moved_row(i, tone.rival);
 }
 
 // Decibels by which the level of a note's place, that `share` of it does not exceed, lies below the
@@ -188,6 +202,10 @@ bool NoteJudge::begins(std::size_t i) const {
   const bool starts = i == 0 || a_.events[i].jumped_to;
   const bool ends = i + 1 >= a_.events.size() || a_.events[i + 1].jumped_to;
   if ((!starts || event(i).first) && (!ends || event(i).last)) return true;
+  return is_struck(i);
+}
+
+bool NoteJudge::is_struck(std::size_t i) const {
   const double at = a_.events[i].onset_s;
   return a_.seen.sound().strongest_onset(at - 0.03, at + 0.05) > 1;
 }
@@ -274,18 +292,72 @@ bool NoteJudge::follows(std::size_t i, int midi) const { return i > 0 && has(i -
 
 bool NoteJudge::onset_is_clear(std::size_t i) const { return a_.events[i].onset_share > 0.9; }
 
-bool NoteJudge::neighbours_found(std::size_t i) const {
+bool NoteJudge::neighbours_found(std::size_t i, Between may_lie_between) const {
   if (!a_.seen.uses().neighbours) return true;
-  const auto good = [&](std::size_t j) {
-    if (a_.events[j].left_out) return false;
-    const Event& e = event(j);
-    const Tone t = measure_tone(a_.seen, e, e.pitches.back(), a_.events[j].onset_s,
-                                a_.events[j].sounds_until_s, a_.shift_cents);
-    return t.evidence > heard_evidence || t.support > heard_support;
+  const auto starts = [&](std::size_t j) { return j == 0 || a_.events[j].jumped_to; };
+  const auto ends = [&](std::size_t j) { return j + 1 >= a_.events.size() || starts(j + 1); };
+  const auto leads_to_a_found_one = [&](int by, const auto& is_edge) {
+    std::size_t j = i;
+    for (std::size_t passed = 0; passed <= longest_row; ++passed) {
+      if (is_edge(j)) return passed == 0;
+      j = by < 0 ? j - 1 : j + 1;
+      if (place(j).found) return true;
+      const Place& p = place(j);
+      const bool other = p.another >= 0 && may_lie_between == Between::silence_or_others;
+      if (!p.silent && !other) return false;
+    }
+    return false;
   };
-  const bool before = i == 0 || a_.events[i].jumped_to || good(i - 1);
-  const bool after = i + 1 >= a_.events.size() || a_.events[i + 1].jumped_to || good(i + 1);
-  return before && after;
+  return leads_to_a_found_one(-1, starts) && leads_to_a_found_one(1, ends);
+}
+
+const NoteJudge::Place& NoteJudge::place(std::size_t i) const {
+  if (!places_[i]) places_[i] = look_at(i);
+  return *places_[i];
+}
+
+NoteJudge::Place NoteJudge::look_at(std::size_t i) const {
+  const Fine& f = a_.events[i];
+  const Event& e = event(i);
+  const double until_s = f.next_s - f.onset_s;
+  const bool silent =
+      until_s > row_silence_s && a_.seen.silent_share(f.onset_s, f.next_s) > row_silence;
+  if (f.left_out) return {false, silent, -1};
+  const Tone own =
+      measure_tone(a_.seen, e, e.pitches.back(), f.onset_s, f.sounds_until_s, a_.shift_cents);
+  const double level_db = level_not_exceeded(a_.seen, f.onset_s, f.sounds_until_s, 0.5);
+  const bool loud = level_db > a_.seen.playing_level_db() - faint_db;
+  if (loud && (own.evidence > heard_evidence || own.support > heard_support)) {
+    return {true, false, -1};
+  }
+  if (silent) return {false, true, -1};
+  const Tone all =
+      measure_tone(a_.seen, e, e.pitches.back(), f.onset_s, f.next_s, a_.shift_cents, nearby(i));
+  return {false, false, is_struck(i) && is_another(i, all) ? all.rival : -1};
+}
+
+// All of a row sound like the notes a few places further on, or back: then it was rather misplaced.
+bool NoteJudge::is_moved_row(std::size_t i, int rival) const {
+  std::size_t from = i, to = i + 1;
+  while (from > 0 && !a_.events[from].jumped_to && i - from < longest_row &&
+         place(from - 1).another >= 0)
+    --from;
+  while (to < a_.events.size() && !a_.events[to].jumped_to && to - i < longest_row &&
+         place(to).another >= 0)
+    ++to;
+  if (to - from < 2) return false;
+  const auto moved_by = [&](std::ptrdiff_t by) {
+    for (std::size_t j = from; j < to; ++j) {
+      const auto there = static_cast<std::ptrdiff_t>(j) + by;
+      if (there < 0 || there >= static_cast<std::ptrdiff_t>(a_.events.size())) return false;
+      if (!has(static_cast<std::size_t>(there), j == i ? rival : place(j).another)) return false;
+    }
+    return true;
+  };
+  for (std::ptrdiff_t by = 1; by <= furthest_moved; ++by) {
+    if (moved_by(by) || moved_by(-by)) return true;
+  }
+  return false;
 }
 
 double NoteJudge::likeness(const Fine& f, int midi, const Tone& tone) {

@@ -6,8 +6,15 @@
 namespace endpin::listen {
 namespace {
 
-constexpr std::size_t fewest_bars = 2;  // one bar proves no tempo (ours)
-constexpr double least_quarters = 3;    // nor do a few short notes
+constexpr std::size_t fewest_bars = 2;                    // one bar proves no tempo (ours)
+constexpr double least_quarters = 3;                      // nor do a few short notes
+constexpr double longest_stay = 0.8, longest_loss = 0.4;  // beats (ours)
+
+// Nobody says so, as it may be meant; but it is no proof of a tempo either.
+bool is_out_of_time(const TakeView& take, const Stride& s) {
+  const double beats = s.excess_s() / take.beat_s(s.to);
+  return !take.written(s.from).fermata && (beats > longest_stay || beats < -longest_loss);
+}
 
 bool same_bar(const TakeView& take, int a, int b) {
   return take.written(a).bar == take.written(b).bar && take.written(a).pass == take.written(b).pass;
@@ -26,6 +33,9 @@ std::vector<CleanBar> clean_bars(const TakeView& take, const std::vector<Finding
   std::set<int> worked_on;
   for (const Finding& f : said) {
     if (tone(f.kind) == Tone::work) worked_on.insert(f.notes.begin(), f.notes.end());
+  }
+  for (const Stride& s : take.strides()) {
+    if (is_out_of_time(take, s)) worked_on.insert({s.from, s.to});
   }
   std::vector<CleanBar> bars;
   for (int i = 0; i < take.size();) {

@@ -8,6 +8,8 @@
 namespace endpin::listen {
 namespace {
 
+constexpr int fewest_in_row = 3;  // ours: two are said one by one
+
 // All of it was played in another pass.
 bool is_left_out_repeat(const TakeView& take, const std::vector<int>& notes) {
   if (notes.size() < 2) return false;
@@ -56,9 +58,30 @@ bool accidental_forgotten(const TakeView& take, int i) {
   return p.alter != by_key && heard == p.midi() - p.alter + by_key;
 }
 
+bool is_wrong(const TakeView& take, int i) {
+  return i < take.size() && take.note(i).state == NoteState::wrong && take.note(i).heard;
+}
+
+// Many in a row have one cause: the hand stood elsewhere, or the place was lost.
+void say_wrong_row(const TakeView& take, int from, int to, Findings& out) {
+  std::vector<int> notes;
+  for (int i = from; i < to; ++i) notes.push_back(i);
+  Finding f = take.about(FindingKind::wrong_note, notes, "finding.wrong-note.row");
+  f.message_args["count"] = static_cast<double>(notes.size());
+  f.confidence = 0.9;
+  out.push_back(std::move(f));
+}
+
 void add_wrong(const TakeView& take, Findings& out) {
   for (int i = 0; i < take.size(); ++i) {
-    if (take.note(i).state != NoteState::wrong || !take.note(i).heard) continue;
+    if (!is_wrong(take, i)) continue;
+    int to = i;
+    while (is_wrong(take, to)) ++to;
+    if (to - i >= fewest_in_row) {
+      say_wrong_row(take, i, to, out);
+      i = to - 1;
+      continue;
+    }
     const bool forgotten = accidental_forgotten(take, i);
     Finding f = take.about(forgotten ? FindingKind::missed_accidental : FindingKind::wrong_note,
                            {i}, forgotten ? "finding.missed-accidental" : "finding.wrong-note");

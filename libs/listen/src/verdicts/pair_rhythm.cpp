@@ -24,6 +24,9 @@ constexpr std::size_t enough_pairs = 8;
 // How well two notes keep their time together: logarithms.
 constexpr double least_total_spread = 0.05, most_total_spread = 0.085, most_total = 0.25;
 constexpr double fits_within = 2;  // spreads
+// What one note gains the other loses. Who takes a breath after the second, or stays on the first,
+// changes their shares as well, but by one of them alone (ours).
+constexpr double least_of_shift = 0.4;
 
 struct Pair {
   Stride first, second;
@@ -107,6 +110,11 @@ bool is_another_rhythm(const Pair& pair, const Player& player) {
   });
 }
 
+bool takes_from_the_other(const Pair& pair, double shift_s) {
+  const double sign = shift_s < 0 ? -1 : 1, least = least_of_shift * std::abs(shift_s);
+  return sign * pair.first.excess_s() >= least && -sign * pair.second.excess_s() >= least;
+}
+
 }  // namespace
 
 void add_pair_rhythm(TimeVerdicts& verdicts) {
@@ -115,7 +123,7 @@ void add_pair_rhythm(TimeVerdicts& verdicts) {
   for (const Pair& pair : pairs) {
     const double shift_s = pair.strays() * pair.heard_s();
     if (std::abs(shift_s) < least_shift_s || std::abs(pair.total()) > most_total) continue;
-    if (!is_another_rhythm(pair, player)) continue;
+    if (!takes_from_the_other(pair, shift_s) || !is_another_rhythm(pair, player)) continue;
     if (can_be_told(verdicts, pair, std::abs(shift_s))) {
       say_early_or_late(verdicts, pair.first.to, shift_s);
     }

@@ -116,7 +116,7 @@ void TakeView::find_strides() {
 
 void TakeView::find_ratios() {
   constexpr std::size_t reach = 7;
-  std::vector<double> excess;
+  std::vector<double> excess, paces;
   for (std::size_t i = 0; i < strides_.size(); ++i) {
     std::vector<double> near;
     for (std::size_t j = i > reach ? i - reach : 0; j < std::min(strides_.size(), i + reach + 1);
@@ -129,6 +129,8 @@ void TakeView::find_ratios() {
     strides_[i].ratio = middle_of(std::move(near));
     excess.push_back(std::abs(strides_[i].excess_s()));
   }
+  for (const Stride& s : strides_) paces.push_back(s.heard_s / s.written_s);
+  if (!paces.empty()) pace_ = middle_of(std::move(paces));
   freedom_s_ = excess.size() < 4 ? 0.05 : 1.48 * middle_of(std::move(excess));
 }
 

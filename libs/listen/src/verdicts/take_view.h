@@ -61,6 +61,8 @@ class TakeView {
   const Stride* stride_from(int index) const;
   /// Robust deviation of the steps' excess: how freely this player treats time.
   double freedom_s() const { return freedom_s_; }
+  /// Middle of real over written time, of all steps.
+  double pace() const { return pace_; }
 
   /// A finding about these notes with time, bars and an id.
   Finding about(FindingKind kind, std::vector<int> notes, std::string key) const;
@@ -79,7 +81,7 @@ class TakeView {
   std::vector<Restart> restarts_;
   std::vector<bool> alone_;
   std::vector<Stride> strides_;
-  double freedom_s_ = 0;
+  double freedom_s_ = 0, pace_ = 1;
 };
 
 using Findings = std::vector<Finding>;

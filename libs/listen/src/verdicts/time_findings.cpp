@@ -50,6 +50,7 @@ void add_time_findings(const TakeView& take, Findings& out) {
   add_other_rhythm(verdicts);
   add_uneven(verdicts);
   add_pair_rhythm(verdicts);
+  add_other_tempo(verdicts);
   add_displaced(verdicts);
   add_drift(verdicts);
 }

@@ -45,6 +45,7 @@ void add_uneven(TimeVerdicts& verdicts);
 /// Two notes that share their time as 1 : 1 where it is written 3 : 1, or the other way round.
 void add_pair_rhythm(TimeVerdicts& verdicts);
 /// A wait, or a note early or late.
+void add_other_tempo(TimeVerdicts& verdicts);
 void add_displaced(TimeVerdicts& verdicts);
 /// Tempo that went up or down from beginning to end.
 void add_drift(TimeVerdicts& verdicts);
