@@ -102,6 +102,8 @@ test("of a recording that was not heard clearly nothing is said", () => {
 
 test("a child reads what to do and where, and no figure of what was measured", () => {
   expect(sentenceOf(finding("short-held", "work", 1))).toBe("Measure 1: hold the long note right to its end.");
+  const row = { ...finding("wrong-note", "work", 1), message: { key: "finding.wrong-note.row", args: {} } };
+  expect(sentenceOf(row)).toBe("Measure 1: look at these notes again; other ones sounded.");
   expect(where(["4", "8"])).toBe("Measures 4 and 8");
   for (const kind of [...workKinds, ...goodKinds]) {
     expect(sentenceOf(finding(kind, "work", 1)).replace("Measure 1", ""), kind).not.toMatch(/\d|{/);

@@ -64,12 +64,20 @@ Language language_of_student(const Services& s, const book::Take& take) {
   return own.value_or(language_of(s.book));
 }
 
-// In words for a child, without figures and without blame: the take-home page's.
+// In words for a child, without figures and without blame: the take-home page's. Of one message of
+// a kind, or else of all of them.
 std::string to_student(const Finding& finding, Language language) {
+  constexpr std::string_view of_desk = "finding.";
   Finding plain;
-  plain.message_key = "said." + std::string(name(finding.kind));
   plain.message_args = {{"bars", finding.bars}};
-  return says(catalogue_text(plain.message_key, language).empty() ? finding : plain, language);
+  const std::string own = finding.message_key.starts_with(of_desk)
+                              ? finding.message_key.substr(of_desk.size())
+                              : std::string();
+  for (const std::string& which : {own, std::string(name(finding.kind))}) {
+    plain.message_key = "said." + which;
+    if (!catalogue_text(plain.message_key, language).empty()) return says(plain, language);
+  }
+  return says(finding, language);
 }
 
 // A finding as the student reads it: that of an exercise says of which.

@@ -5,8 +5,9 @@ import type { Plain } from "./choose";
 
 export function sentenceOf(found: Finding | Plain): string {
   if (typeof found === "string") return say(`said.${found}`);
-  const key = `said.${found.kind}`;
-  return has(key) ? say(key, { bars: where(found.bars) }) : found.says;
+  const own = found.message.key.replace(/^finding\./, "said.");
+  const key = [own, `said.${found.kind}`].find(has);
+  return key ? say(key, { bars: where(found.bars) }) : found.says;
 }
 
 /// "Measure 4", "Measures 4 and 8".
