@@ -149,6 +149,14 @@ TEST(SeveralNotes, ANoteHeldABeatTooLongIsNotSteady) {
   EXPECT_TRUE(says(h, FindingKind::hesitation));
 }
 
+// A third as long again, for two bars, is too little to be told, and too much to be steady.
+TEST(SeveralNotes, TwoSlowerBarsAreNotSteady) {
+  EXPECT_TRUE(says(heard(as_written()), FindingKind::steady));
+  auto notes = as_written();
+  for (std::size_t i = 12; i < 20; ++i) notes[i].quarters = 1.3;
+  EXPECT_FALSE(says(heard(notes), FindingKind::steady));
+}
+
 // Every note of the melody, so many seconds of it, sounds for a share of its time; its fingers are
 // the second.
 std::vector<Finding> said_of_lengths(double share, double seconds, bool dotted = false) {
@@ -173,6 +181,26 @@ TEST(SeveralNotes, DotsThatAreNowherePlayedAreOneThingToWorkOn) {
   EXPECT_EQ(said[0].kind, FindingKind::not_separated);
   // Of eleven, four are of the pitch of an open string, which rings on.
   EXPECT_EQ(said[0].notes.size(), 7U);
+}
+
+// Pulses of one bow, as common practice has them.
+TEST(SeveralNotes, DotsUnderASlurAreHardlyApart) {
+  Tune tune(melody, 100);
+  for (TimelineNote& n : tune.timeline.notes) {
+    n.finger = 2, n.slur_id = n.index / 4;
+    n.articulation = Articulation::staccato;
+  }
+  const auto kinds = work(findings(hear_one(tune, recording_of(as_written())), tune.timeline));
+  EXPECT_EQ(std::count(kinds.begin(), kinds.end(), FindingKind::not_separated), 0);
+}
+
+// The last quarter sinks to two thirds of the tempo.
+TEST(SeveralNotes, AnEndThatSlowsDownIsNoTempoThatSinks) {
+  auto notes = as_written();
+  for (std::size_t i = 24; i < notes.size(); ++i) {
+    notes[i].quarters = 1 + 0.5 * static_cast<double>(i - 23) / 8;
+  }
+  EXPECT_FALSE(says(heard(notes), FindingKind::dragging));
 }
 
 TEST(SeveralNotes, LongOnesThatAllEndEarlyAreOneThingToWorkOn) {

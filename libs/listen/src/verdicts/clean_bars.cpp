@@ -6,15 +6,11 @@
 namespace endpin::listen {
 namespace {
 
-constexpr std::size_t fewest_bars = 2;                    // one bar proves no tempo (ours)
-constexpr double least_quarters = 3;                      // nor do a few short notes
-constexpr double longest_stay = 0.8, longest_loss = 0.4;  // beats (ours)
-
-// Nobody says so, as it may be meant; but it is no proof of a tempo either.
-bool is_out_of_time(const TakeView& take, const Stride& s) {
-  const double beats = s.excess_s() / take.beat_s(s.to);
-  return !take.written(s.from).fermata && (beats > longest_stay || beats < -longest_loss);
-}
+constexpr std::size_t fewest_bars = 2;  // one bar proves no tempo (ours)
+constexpr double least_quarters = 3;    // nor do a few short notes
+// Beats, and of a step's own time where it is short (ours).
+constexpr double longest_stay = 0.8, longest_loss = 0.4, stay_of_short = 0.35,
+                 share_of_short = 0.75;
 
 bool same_bar(const TakeView& take, int a, int b) {
   return take.written(a).bar == take.written(b).bar && take.written(a).pass == take.written(b).pass;
@@ -28,6 +24,14 @@ std::optional<double> bpm_of(const TakeView& take, int from, int to) {
 }
 
 }  // namespace
+
+bool is_out_of_time(const TakeView& take, const Stride& s) {
+  if (take.written(s.from).fermata) return false;
+  const double excess_s = s.excess_s(), beats = excess_s / take.beat_s(s.to);
+  const bool twice_as_long =
+      beats > stay_of_short && excess_s > share_of_short * s.ratio * s.written_s;
+  return beats > longest_stay || beats < -longest_loss || twice_as_long;
+}
 
 std::vector<CleanBar> clean_bars(const TakeView& take, const std::vector<Finding>& said) {
   std::set<int> worked_on;

@@ -12,6 +12,10 @@ struct CleanBar {
   int first = 0, last = 0;  ///< notes, inclusive
 };
 
+/// A step that lasts so much too long, or is cut so much, that it is no proof of a tempo; nobody
+/// says so, as it may be meant.
+bool is_out_of_time(const TakeView& take, const Stride& step);
+
 /// In played order. Findings of good things in `said` count for nothing.
 std::vector<CleanBar> clean_bars(const TakeView& take, const std::vector<Finding>& said);
 

@@ -13,6 +13,8 @@ namespace {
 // which those that keep their tempo stay below 0.07.
 constexpr double tempo_change = 0.1;
 constexpr double least_agreement = 0.85;
+// Of the change, in the third quarter: one that comes in the last alone is how pieces end (ours).
+constexpr double least_on_the_way = 0.25;
 constexpr std::size_t fewest_strides = 12;
 
 struct TempoTrack {
@@ -62,7 +64,12 @@ std::optional<Drift> drift_of(const TempoTrack& track) {
   const Drift drift{middle_of(std::vector<double>{tempi.begin(), tempi.begin() + quarter}),
                     middle_of(std::vector<double>{tempi.end() - quarter, tempi.end()})};
   const double agreement = correlation(track.at_s, tempi);
-  const bool all_the_way = std::abs(agreement) >= least_agreement && agreement * drift.change() > 0;
+  const double on_the_way =
+      middle_of(std::vector<double>{tempi.end() - 2 * quarter, tempi.end() - quarter}) -
+      drift.first;
+  const bool all_the_way = std::abs(agreement) >= least_agreement &&
+                           agreement * drift.change() > 0 &&
+                           on_the_way / drift.change() > least_on_the_way;
   return all_the_way && std::abs(drift.change()) >= tempo_change ? std::optional(drift)
                                                                  : std::nullopt;
 }

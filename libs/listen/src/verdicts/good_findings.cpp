@@ -12,6 +12,10 @@ namespace {
 constexpr double in_tune_cents = 15;  // published model recordings stray as far
 constexpr double held_share = 0.85;  // ours: a separate stroke sounds for 0.9 of its value and more
 constexpr double steady_s = 0.05;    // ensemble asynchrony is 19–35 ms
+// Of the tempo around a step against the middle one: by a sixth, in one of so many steps, as at the
+// end of a piece (ours).
+constexpr double another_tempo = 0.15;
+constexpr std::ptrdiff_t one_in = 8;
 constexpr std::size_t fewest_notes = 8, fewest_clean_bars = 2;
 // A metronome's marks lie 3.4 to 5.6 % apart: within half a step below, one step above (ours).
 constexpr double at_tempo = 0.975, above_tempo = 1.06;
@@ -48,6 +52,17 @@ Tally tally(const TakeView& take) {
   return t;
 }
 
+// At every step, and nearly all of them as fast as the others.
+bool keeps_tempo(const TakeView& take) {
+  const auto& strides = take.strides();
+  const auto strays = std::count_if(strides.begin(), strides.end(), [&](const Stride& s) {
+    return std::abs(std::log(s.ratio / take.pace())) > another_tempo;
+  });
+  return strays * one_in < std::ssize(strides) &&
+         std::none_of(strides.begin(), strides.end(),
+                      [&](const Stride& s) { return is_out_of_time(take, s); });
+}
+
 void say(const TakeView& take, FindingKind kind, const std::vector<int>& notes,
          const std::string& key, Findings& out) {
   Finding f = take.about(kind, notes, key);
@@ -76,7 +91,8 @@ void add_whole_take(const TakeView& take, const Findings& work, Findings& out) {
   if (t.dotted.size() >= 4 && most(t.apart.size() * 2, static_cast<int>(t.dotted.size()) * 2)) {
     say(take, FindingKind::separated, t.apart, "finding.separated", out);
   }
-  const bool even = take.strides().size() >= fewest_notes && take.freedom_s() < steady_s;
+  const bool even =
+      take.strides().size() >= fewest_notes && take.freedom_s() < steady_s && keeps_tempo(take);
   if (even && none_of({FindingKind::early, FindingKind::late, FindingKind::hesitation,
                        FindingKind::rushing, FindingKind::dragging, FindingKind::uneven})) {
     say(take, FindingKind::steady, t.heard, "finding.steady", out);
@@ -97,7 +113,7 @@ void add_clean_bars(const TakeView& take, const std::vector<CleanBar>& bars, Fin
 void add_clean_at_tempo(const TakeView& take, const std::vector<CleanBar>& bars,
                         const Findings& work, Findings& out) {
   const auto asked = take.asked_bpm();
-  if (!asked || !work.empty() || bars.size() < fewest_clean_bars) return;
+  if (!asked || !work.empty() || bars.size() < fewest_clean_bars || !keeps_tempo(take)) return;
   const Tally t = tally(take);
   if (t.heard.size() < fewest_notes || static_cast<int>(t.heard.size()) != t.reached) return;
   const auto bpm = fastest_clean_bpm(take, bars);

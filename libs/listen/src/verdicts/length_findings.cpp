@@ -18,8 +18,8 @@ constexpr double sure_attack = 0.5, sure_dip_db = 6;
 // Chosen on simulated takes: dotted notes that ran on had sunk by 1.3 dB at most before the next
 // began, those that stood apart by 7.6 at least, an open string in a room by 2.7.
 constexpr double joined_fall_db = 1.8, apart_fall_db = 6;
-// A room of three seconds takes 4 dB of a tone in the half of such a note.
-constexpr double least_dotted_s = 0.4;
+// A room of two seconds takes 4 dB of a tone in the half of such a note.
+constexpr double least_dotted_s = 0.25;
 constexpr std::size_t fewest_dotted = 3;
 
 double written_s(const TakeView& take, int i) {
@@ -100,9 +100,16 @@ void add_short(const TakeView& take, Findings& out) {
   }
 }
 
+// Dots under a slur are pulses of one bow, apart by hardly more than that (common practice).
+bool is_portato(const TakeView& take, int i) {
+  const TimelineNote &n = take.written(i), &next = take.written(i + 1);
+  return n.slur_id && n.slur_id == next.slur_id;
+}
+
 bool dotted_into_next(const TakeView& take, int i) {
   const Articulation a = take.written(i).articulation;
-  return (a == Articulation::staccato || a == Articulation::staccatissimo) &&
+  return !is_portato(take, i) &&
+         (a == Articulation::staccato || a == Articulation::staccatissimo) &&
          take.length_is_judged(i) && take.heard(i + 1) && take.sound(i).fall &&
          take.written(i).onset + take.written(i).duration == take.written(i + 1).onset;
 }

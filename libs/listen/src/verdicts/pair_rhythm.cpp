@@ -86,9 +86,9 @@ bool can_be_told(const TimeVerdicts& verdicts, const Pair& pair, double shift_s)
   const auto surely = [&](int i, double least = sure) {
     return begins_surely(take, i, shift_s, least);
   };
-  return !begins_section(verdicts, pair) && may_be_judged(verdicts, pair.first) &&
-         may_be_judged(verdicts, pair.second) && surely(pair.first.from) &&
-         surely(pair.first.to, sure_between) && surely(pair.second.to) &&
+  return !begins_section(verdicts, pair) && !verdicts.said(pair.first.from) &&
+         may_be_judged(verdicts, pair.first) && may_be_judged(verdicts, pair.second) &&
+         surely(pair.first.from) && surely(pair.first.to, sure_between) && surely(pair.second.to) &&
          take.begins_clearly(pair.first.from) && plain(pair.first.from) && plain(pair.first.to) &&
          take.written(pair.first.from).graces_before == 0 &&
          std::min(pair.first.heard_s, pair.second.heard_s) > shortest_s;

@@ -48,9 +48,9 @@ void say_early_or_late(TimeVerdicts& verdicts, int index, double by_s) {
 void add_time_findings(const TakeView& take, Findings& out) {
   TimeVerdicts verdicts(take, out);
   add_other_rhythm(verdicts);
+  add_other_tempo(verdicts);
   add_uneven(verdicts);
   add_pair_rhythm(verdicts);
-  add_other_tempo(verdicts);
   add_displaced(verdicts);
   add_drift(verdicts);
 }

@@ -40,12 +40,13 @@ void say_early_or_late(TimeVerdicts& verdicts, int index, double by_s);
 
 /// A bar played in the rhythm of another with the same notes.
 void add_other_rhythm(TimeVerdicts& verdicts);
+/// A few bars, much faster or slower than what is around them.
+void add_other_tempo(TimeVerdicts& verdicts);
 /// Runs of two equal short notes to a beat, played long and short.
 void add_uneven(TimeVerdicts& verdicts);
 /// Two notes that share their time as 1 : 1 where it is written 3 : 1, or the other way round.
 void add_pair_rhythm(TimeVerdicts& verdicts);
 /// A wait, or a note early or late.
-void add_other_tempo(TimeVerdicts& verdicts);
 void add_displaced(TimeVerdicts& verdicts);
 /// Tempo that went up or down from beginning to end.
 void add_drift(TimeVerdicts& verdicts);
