@@ -266,6 +266,11 @@ std::vector<std::pair<std::string, MakeDay>> days(const Settings& settings, cons
       return day;
     };
   };
+  const auto tuned_to = [&](double a4) {
+    return [&, a4](const TakeOptions& o, std::uint64_t seed) -> std::optional<Day> {
+      return day_of(at_pitch(studio, o, a4, seed));
+    };
+  };
   return {
       {"talk before and after", between_talk(0)},
       {"talk for longer than playing", between_talk(1)},
@@ -312,22 +317,10 @@ std::vector<std::pair<std::string, MakeDay>> days(const Settings& settings, cons
          day.audio = joined(day.audio, levelled(hands, day.audio, 0));
          return day;
        }},
-      {"A4 at 430 Hz",
-       [&](const TakeOptions& o, std::uint64_t seed) -> std::optional<Day> {
-         return day_of(at_pitch(studio, o, 430.5, seed));
-       }},
-      {"A4 at 446 Hz",
-       [&](const TakeOptions& o, std::uint64_t seed) -> std::optional<Day> {
-         return day_of(at_pitch(studio, o, 445.5, seed));
-       }},
-      {"A4 at 415 Hz",
-       [&](const TakeOptions& o, std::uint64_t seed) -> std::optional<Day> {
-         return day_of(at_pitch(studio, o, 415.3, seed));
-       }},
-      {"half a semitone low",
-       [&](const TakeOptions& o, std::uint64_t seed) -> std::optional<Day> {
-         return day_of(at_pitch(studio, o, 427.5, seed));
-       }},
+      {"A4 at 430 Hz", tuned_to(430.5)},
+      {"A4 at 446 Hz", tuned_to(445.5)},
+      {"A4 at 415 Hz", tuned_to(415.3)},
+      {"half a semitone low", tuned_to(427.5)},
       {"an octave lower than written",
        [&](const TakeOptions& o, std::uint64_t seed) -> std::optional<Day> {
          TakeOptions high = o;

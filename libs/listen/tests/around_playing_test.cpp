@@ -178,12 +178,7 @@ Recording played(const Tune& tune, double share, float noise) {
     const double part = n.index % 5 == 4 ? share : 0.92;
     r.add({0.5 + each_s * n.onset.to_double(), part * each_s, static_cast<double>(n.midi)});
   }
-  std::uint32_t state = 7;
-  for (float& x : r.samples()) {
-    state = state * 1664525U + 1013904223U;
-    x += noise * (static_cast<float>(state >> 8U) / 8388608.0F - 1);
-  }
-  return r;
+  return r.add_noise(noise);
 }
 
 TEST(AroundPlaying, ANoteEndsWhereItDoesHoweverLongTheRestAfterIt) {

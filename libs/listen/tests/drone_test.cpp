@@ -39,12 +39,7 @@ Recording recording_of(const Tune& tune, double drone_level, float noise) {
     r.add({0.5 + each_s * n.onset.to_double(), each_s * n.duration.to_double() - 0.04,
            static_cast<double>(n.midi), low ? drone_level : 0.2});
   }
-  std::uint32_t state = 7;
-  for (float& x : r.samples()) {
-    state = state * 1664525U + 1013904223U;
-    x += noise * (static_cast<float>(state >> 8U) / 8388608.0F - 1);
-  }
-  return r;
+  return r.add_noise(noise);
 }
 
 TEST(Drone, AMelodyOverAnOpenStringIsFollowed) {

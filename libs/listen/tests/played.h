@@ -51,7 +51,7 @@ class Recording {
   static constexpr double rate = 24000;
 
   explicit Recording(double seconds) : samples_(static_cast<std::size_t>(seconds * rate)) {
-    for (float& x : samples_) x = 0.0004F * noise();
+    for (float& x : samples_) x = 0.0004F * white(state_);
   }
 
   Recording& add(const Sounded& n) {
@@ -70,13 +70,20 @@ class Recording {
     return *this;
   }
 
+  /// White noise, the same each time.
+  Recording& add_noise(float level) {
+    std::uint32_t state = 7;
+    for (float& x : samples_) x += level * white(state);
+    return *this;
+  }
+
   AudioView view() const { return {samples_, rate}; }
   std::vector<float>& samples() { return samples_; }
 
  private:
-  float noise() {
-    state_ = state_ * 1664525U + 1013904223U;
-    return static_cast<float>(state_ >> 8U) / 8388608.0F - 1;
+  static float white(std::uint32_t& state) {
+    state = state * 1664525U + 1013904223U;
+    return static_cast<float>(state >> 8U) / 8388608.0F - 1;
   }
   std::uint32_t state_ = 1;
   std::vector<float> samples_;

@@ -37,12 +37,7 @@ Recording recording_of(const std::vector<Played>& notes, float noise = 0) {
     if (n.midi > 0) r.add({at_s, lasts_s - 0.05, static_cast<double>(n.midi)});
     at_s += lasts_s;
   }
-  std::uint32_t state = 7;
-  for (float& x : r.samples()) {
-    state = state * 1664525U + 1013904223U;
-    x += noise * (static_cast<float>(state >> 8U) / 8388608.0F - 1);
-  }
-  return r;
+  return r.add_noise(noise);
 }
 
 Hearing heard(const std::vector<Played>& notes, float noise = 0) {
@@ -57,8 +52,8 @@ std::vector<int> in_state(const Hearing& h, NoteState state) {
   return found;
 }
 
-std::vector<Finding> to_work_on(const Hearing& h) {
-  auto found = findings(h, Tune(melody, 100).timeline);
+std::vector<Finding> to_work_on(const Hearing& h, const Tune& tune = Tune(melody, 100)) {
+  auto found = findings(h, tune.timeline);
   std::erase_if(found, [](const Finding& f) { return tone(f.kind) != endpin::Tone::work; });
   return found;
 }
@@ -170,9 +165,7 @@ std::vector<Finding> said_of_lengths(double share, double seconds, bool dotted =
     const double at_s = 0.5 + seconds * static_cast<double>(i);
     r.add({at_s, share * seconds, static_cast<double>(melody[i])});
   }
-  auto found = findings(hear_one(tune, r), tune.timeline);
-  std::erase_if(found, [](const Finding& f) { return tone(f.kind) != endpin::Tone::work; });
-  return found;
+  return to_work_on(hear_one(tune, r), tune);
 }
 
 TEST(SeveralNotes, DotsThatAreNowherePlayedAreOneThingToWorkOn) {

@@ -21,6 +21,8 @@ struct Edit {
   std::optional<std::size_t> pick(const std::function<bool(std::size_t)>& wanted);
   void expect(FindingKind kind, std::vector<int> notes);
   void tolerate(FindingKind kind, std::vector<int> notes);
+  /// The same, be it said of each of them.
+  void tolerate_each(FindingKind kind, const std::vector<int>& notes);
   /// Every way in which rhythm can be said to be off at these notes.
   void tolerate_timing(const std::vector<int>& notes);
   /// Moves all intents from place `from` on by `quarters`.
@@ -29,6 +31,9 @@ struct Edit {
   bool joined_any(std::size_t i) const;  ///< part of a slur
   /// First and one past the last intent of the bar that intent i is in.
   std::pair<std::size_t, std::size_t> bar_of(std::size_t i) const;
+  /// The same of a bar of chance, none of the first two nor of the last three; empty in a short
+  /// tune.
+  std::optional<std::pair<std::size_t, std::size_t>> pick_bar();
   /// Begins of bars, as intents.
   std::vector<std::size_t> bar_starts() const;
 };

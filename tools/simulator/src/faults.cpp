@@ -77,6 +77,9 @@ void Edit::expect(FindingKind kind, std::vector<int> notes) {
 void Edit::tolerate(FindingKind kind, std::vector<int> notes) {
   plan.tolerated.push_back({kind, std::move(notes)});
 }
+void Edit::tolerate_each(FindingKind kind, const std::vector<int>& notes) {
+  for (const int note : notes) tolerate(kind, {note});
+}
 void Edit::tolerate_timing(const std::vector<int>& notes) {
   for (const auto kind : {FindingKind::early, FindingKind::late, FindingKind::uneven,
                           FindingKind::short_held, FindingKind::hesitation}) {
@@ -110,6 +113,13 @@ std::pair<std::size_t, std::size_t> Edit::bar_of(std::size_t i) const {
   const auto starts = bar_starts();
   const auto after = std::upper_bound(starts.begin(), starts.end(), i);
   return {*(after - 1), after == starts.end() ? timeline.notes.size() : *after};
+}
+
+std::optional<std::pair<std::size_t, std::size_t>> Edit::pick_bar() {
+  const auto starts = bar_starts();
+  if (starts.size() < 6) return std::nullopt;
+  const auto bar = static_cast<std::size_t>(random.whole(2, static_cast<int>(starts.size()) - 4));
+  return std::pair{starts[bar], starts[bar + 1]};
 }
 
 std::vector<int> indices(std::size_t from, std::size_t to) {

@@ -48,7 +48,7 @@ bool no_dot_played(Edit& edit) {
   }
   if (dotted.size() < 4) return false;
   edit.expect(FindingKind::not_separated, dotted);
-  for (const int i : dotted) edit.tolerate(FindingKind::not_separated, {i});
+  edit.tolerate_each(FindingKind::not_separated, dotted);
   return true;
 }
 

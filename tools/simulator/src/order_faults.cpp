@@ -104,30 +104,27 @@ bool leave_out(Edit& edit, std::size_t from, std::size_t to, double quarters, bo
   remove(edit, from, to);
   const auto notes = indices(from, to);
   if (must_say) edit.expect(FindingKind::missed, notes);
-  for (const int note : notes) edit.tolerate(FindingKind::missed, {note});
+  edit.tolerate_each(FindingKind::missed, notes);
   return true;
 }
 
 bool skipped_bar(Edit& edit) {
-  const auto starts = edit.bar_starts();
-  if (starts.size() < 6) return false;
-  const auto bar =
-      static_cast<std::size_t>(edit.random.whole(2, static_cast<int>(starts.size()) - 4));
-  const double quarters = edit.intent(starts[bar + 1]).at - edit.intent(starts[bar]).at;
-  return leave_out(edit, starts[bar], starts[bar + 1], quarters, true);
+  const auto bar = edit.pick_bar();
+  if (!bar) return false;
+  const auto [from, to] = *bar;
+  return leave_out(edit, from, to, edit.intent(to).at - edit.intent(from).at, true);
 }
 
 /// Its time stays empty, and playing goes on where it would have.
 bool bar_sat_out(Edit& edit) {
-  const auto starts = edit.bar_starts();
-  if (starts.size() < 6) return false;
-  const auto bar =
-      static_cast<std::size_t>(edit.random.whole(2, static_cast<int>(starts.size()) - 4));
-  const auto notes = indices(starts[bar], starts[bar + 1]);
-  remove(edit, starts[bar], starts[bar + 1]);
+  const auto bar = edit.pick_bar();
+  if (!bar) return false;
+  const auto [from, to] = *bar;
+  const auto notes = indices(from, to);
+  remove(edit, from, to);
   edit.expect(FindingKind::missed, notes);
-  for (const int note : notes) edit.tolerate(FindingKind::missed, {note});
-  edit.tolerate_timing(indices(starts[bar] - 1, starts[bar + 1] + 1));
+  edit.tolerate_each(FindingKind::missed, notes);
+  edit.tolerate_timing(indices(from - 1, to + 1));
   return true;
 }
 

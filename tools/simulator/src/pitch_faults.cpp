@@ -50,16 +50,14 @@ bool two_in_a_row(Edit& edit) {
 
 /// The hand stands a tone too high for a bar.
 bool bar_by_a_step(Edit& edit) {
-  const auto starts = edit.bar_starts();
-  if (starts.size() < 6) return false;
-  const auto bar =
-      static_cast<std::size_t>(edit.random.whole(2, static_cast<int>(starts.size()) - 4));
-  const auto notes = indices(starts[bar], starts[bar + 1]);
+  const auto bar = edit.pick_bar();
+  if (!bar) return false;
+  const auto notes = indices(bar->first, bar->second);
   if (notes.size() < 3) return false;
   for (const int i : notes) edit.intent(static_cast<std::size_t>(i)).midi += 2;
   edit.expect(FindingKind::wrong_note, notes);
-  for (const int i : notes) edit.tolerate(FindingKind::wrong_note, {i});
-  for (const int i : notes) edit.tolerate(FindingKind::missed_accidental, {i});
+  edit.tolerate_each(FindingKind::wrong_note, notes);
+  edit.tolerate_each(FindingKind::missed_accidental, notes);
   return true;
 }
 

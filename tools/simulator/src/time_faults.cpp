@@ -176,11 +176,9 @@ bool hesitation(Edit& edit) {
 
 /// A bar at another tempo, `times` as long; then the old one again.
 bool bar_at_another_tempo(Edit& edit, double times, FindingKind kind) {
-  const auto starts = edit.bar_starts();
-  if (starts.size() < 6) return false;
-  const auto bar =
-      static_cast<std::size_t>(edit.random.whole(2, static_cast<int>(starts.size()) - 4));
-  const auto from = starts[bar], to = starts[bar + 1];
+  const auto bar = edit.pick_bar();
+  if (!bar) return false;
+  const auto [from, to] = *bar;
   if (to - from < 3) return false;
   const double base = edit.intent(from).at, length = edit.intent(to).at - base;
   for (std::size_t i = from; i < to; ++i) {
@@ -193,7 +191,13 @@ bool bar_at_another_tempo(Edit& edit, double times, FindingKind kind) {
   return true;
 }
 
-/// Everything after it comes later, or earlier, by the difference.
+/// Everything after it comes later, or earlier, by as much.
+void lengthen(Edit& edit, std::size_t i, double quarters) {
+  edit.intent(i).length += quarters;
+  edit.shift(i + 1, quarters);
+  edit.tolerate_timing(indices(i, i + 2));
+}
+
 bool of_another_length(Edit& edit, double times, double least_quarters, FindingKind kind) {
   const auto i = edit.pick([&](std::size_t k) {
     return edit.alone(k) && edit.note(k).duration >= Beats(1) &&
@@ -201,11 +205,8 @@ bool of_another_length(Edit& edit, double times, double least_quarters, FindingK
            edit.note(k).onset + edit.note(k).duration == edit.note(k + 1).onset;
   });
   if (!i) return false;
-  const double by = (times - 1) * edit.intent(*i).length;
-  edit.intent(*i).length *= times;
-  edit.shift(*i + 1, by);
+  lengthen(edit, *i, (times - 1) * edit.intent(*i).length);
   edit.expect(kind, indices(*i, *i + 2));
-  edit.tolerate_timing(indices(*i, *i + 2));
   return true;
 }
 
@@ -216,9 +217,7 @@ bool held_for_seconds(Edit& edit) {
   const double quarter = edit.timeline.tempo.tempo_at(Beats(0)).per_quarter().value();
   const double by = 5 / quarter - edit.intent(*i).length;
   if (by <= 0) return false;
-  edit.intent(*i).length += by;
-  edit.shift(*i + 1, by);
-  edit.tolerate_timing(indices(*i, *i + 2));
+  lengthen(edit, *i, by);
   return true;
 }
 

@@ -181,7 +181,7 @@ bool NoteJudge::only_noise(std::size_t i, int midi) const {
   // Of two notes of one pitch either may fill both places.
   if (follows(i, midi) || (i + 1 < a_.events.size() && has(i + 1, midi))) return false;
   // Where playing stops, its silence is nobody's note.
-  if (i + 1 >= a_.events.size() || a_.events[i + 1].jumped_to) return false;
+  if (ends(i)) return false;
   const Tone t = measure_tone(a_.seen, e, midi, f.onset_s, f.next_s, a_.shift_cents, nearby(i));
   if (t.evidence > noise_evidence || t.present > noise_present || t.support > noise_support) {
     return false;
@@ -199,9 +199,7 @@ bool NoteJudge::only_noise(std::size_t i, int midi) const {
 // Where playing begins or ends, no neighbour proves that the tone stands in the note's place: it
 // must begin there of itself, or be the item's own first or last note.
 bool NoteJudge::begins(std::size_t i) const {
-  const bool starts = i == 0 || a_.events[i].jumped_to;
-  const bool ends = i + 1 >= a_.events.size() || a_.events[i + 1].jumped_to;
-  if ((!starts || event(i).first) && (!ends || event(i).last)) return true;
+  if ((!starts(i) || event(i).first) && (!ends(i) || event(i).last)) return true;
   return is_struck(i);
 }
 
@@ -294,21 +292,19 @@ bool NoteJudge::onset_is_clear(std::size_t i) const { return a_.events[i].onset_
 
 bool NoteJudge::neighbours_found(std::size_t i, Between may_lie_between) const {
   if (!a_.seen.uses().neighbours) return true;
-  const auto starts = [&](std::size_t j) { return j == 0 || a_.events[j].jumped_to; };
-  const auto ends = [&](std::size_t j) { return j + 1 >= a_.events.size() || starts(j + 1); };
-  const auto leads_to_a_found_one = [&](int by, const auto& is_edge) {
+  const auto leads_to_a_found_one = [&](int by) {
     std::size_t j = i;
     for (std::size_t passed = 0; passed <= longest_row; ++passed) {
-      if (is_edge(j)) return passed == 0;
+      if (by < 0 ? starts(j) : ends(j)) return passed == 0;
       j = by < 0 ? j - 1 : j + 1;
-      if (place(j).found) return true;
       const Place& p = place(j);
+      if (p.found) return true;
       const bool other = p.another >= 0 && may_lie_between == Between::silence_or_others;
       if (!p.silent && !other) return false;
     }
     return false;
   };
-  return leads_to_a_found_one(-1, starts) && leads_to_a_found_one(1, ends);
+  return leads_to_a_found_one(-1) && leads_to_a_found_one(1);
 }
 
 const NoteJudge::Place& NoteJudge::place(std::size_t i) const {
@@ -319,9 +315,8 @@ const NoteJudge::Place& NoteJudge::place(std::size_t i) const {
 NoteJudge::Place NoteJudge::look_at(std::size_t i) const {
   const Fine& f = a_.events[i];
   const Event& e = event(i);
-  const double until_s = f.next_s - f.onset_s;
-  const bool silent =
-      until_s > row_silence_s && a_.seen.silent_share(f.onset_s, f.next_s) > row_silence;
+  const bool silent = f.next_s - f.onset_s > row_silence_s &&
+                      a_.seen.silent_share(f.onset_s, f.next_s) > row_silence;
   if (f.left_out) return {false, silent, -1};
   const Tone own =
       measure_tone(a_.seen, e, e.pitches.back(), f.onset_s, f.sounds_until_s, a_.shift_cents);
@@ -339,12 +334,8 @@ NoteJudge::Place NoteJudge::look_at(std::size_t i) const {
 // All of a row sound like the notes a few places further on, or back: then it was rather misplaced.
 bool NoteJudge::is_moved_row(std::size_t i, int rival) const {
   std::size_t from = i, to = i + 1;
-  while (from > 0 && !a_.events[from].jumped_to && i - from < longest_row &&
-         place(from - 1).another >= 0)
-    --from;
-  while (to < a_.events.size() && !a_.events[to].jumped_to && to - i < longest_row &&
-         place(to).another >= 0)
-    ++to;
+  while (!starts(from) && i - from < longest_row && place(from - 1).another >= 0) --from;
+  while (!ends(to - 1) && to - i < longest_row && place(to).another >= 0) ++to;
   if (to - from < 2) return false;
   const auto moved_by = [&](std::ptrdiff_t by) {
     for (std::size_t j = from; j < to; ++j) {

@@ -62,6 +62,9 @@ class NoteJudge {
   bool begins(std::size_t i) const;
   bool is_struck(std::size_t i) const;
   bool has(std::size_t i, int midi) const;
+  /// Playing begins, or ends, with it: no neighbour on that side.
+  bool starts(std::size_t i) const { return i == 0 || a_.events[i].jumped_to; }
+  bool ends(std::size_t i) const { return i + 1 >= a_.events.size() || starts(i + 1); }
   bool follows(std::size_t i, int midi) const;
   bool rings_on(std::size_t i, int rival) const;
   bool onset_is_clear(std::size_t i) const;

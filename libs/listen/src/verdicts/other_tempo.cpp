@@ -1,6 +1,7 @@
 // A few bars, played about twice or half as fast as what stands before and after them.
 #include <algorithm>
 #include <cmath>
+#include <optional>
 #include <vector>
 
 #include "quantiles.h"
@@ -9,8 +10,8 @@
 namespace endpin::listen {
 namespace {
 
-// All ours. A row of steps is another tempo from that ratio on, all its steps near to each other,
-// where as many around it keep theirs; a stop, a rest or free time is none.
+// All ours. A row of steps is another tempo from that ratio on, in the mean, each of its steps
+// going the same way, where a few steps before it and after it keep one tempo.
 constexpr double least_change = 0.4, most_change = 1.0;  // logarithms: of 1.5 and of 2.7
 constexpr double least_step = 0.25, most_step = 1.25;    // of each step
 constexpr double around_within = 0.15;

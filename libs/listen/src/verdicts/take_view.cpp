@@ -128,8 +128,8 @@ void TakeView::find_ratios() {
     if (near.empty()) near.push_back(strides_[i].heard_s / strides_[i].written_s);
     strides_[i].ratio = middle_of(std::move(near));
     excess.push_back(std::abs(strides_[i].excess_s()));
+    paces.push_back(strides_[i].heard_s / strides_[i].written_s);
   }
-  for (const Stride& s : strides_) paces.push_back(s.heard_s / s.written_s);
   if (!paces.empty()) pace_ = middle_of(std::move(paces));
   freedom_s_ = excess.size() < 4 ? 0.05 : 1.48 * middle_of(std::move(excess));
 }
